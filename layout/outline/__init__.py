@@ -1,0 +1,1 @@
+"""What line the face follows, and walking it."""

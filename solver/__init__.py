@@ -1,0 +1,1 @@
+"""Pure optimisation: integers in; an answer, a bound and a proof out."""
