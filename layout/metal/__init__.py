@@ -1,0 +1,1 @@
+"""What is formed: scallop forms, gauges, metals and how far they flex."""
