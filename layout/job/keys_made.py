@@ -1,0 +1,223 @@
+"""The keys of what is made and bought: metal, face, fixing, seams, sheet, order."""
+
+from __future__ import annotations
+
+import json
+
+from layout.job import fields
+from layout.job.fields import choice, length, number, whole
+from layout.job.key import AT_LEAST_0, HIDDEN, Key, Section, both
+from layout.job.model import GOALS
+from layout.metal.gauges import FAMILIES
+
+THINNEST, THICKEST = 0.05, 25.0
+"""mm; between foil and plate (assumed)."""
+DEAREST = 1e9
+"""Money; past this a price is a slip (assumed)."""
+MOST_PIECES = 100000
+"""Scallops; past this a count is a slip (assumed)."""
+
+METALS = tuple(FAMILIES)
+"""Kinds of metal, as the gauge tables know them."""
+
+METAL = Section(
+    "metal",
+    "The sheet metal.",
+    (
+        Key(
+            "kind",
+            choice(*METALS),
+            f"{', '.join(METALS[:-1])} or {METALS[-1]}.",
+            both('"steel"'),
+            required=True,
+        ),
+        Key(
+            "gauge",
+            whole(1, 40),
+            "By the metal's own gauge table; or thickness.",
+            both("24"),
+            shown=(True, False),
+        ),
+        Key(
+            "thickness",
+            length(THINNEST, THICKEST, least_allowed=True),
+            "Instead of a gauge.",
+            ("0.0239", "0.6"),
+            shown=(False, True),
+        ),
+        Key(
+            "modulus",
+            fields.stress(1e3, 1e6),
+            "Young's modulus; default by the metal.",
+            ('"29500 ksi"', '"203 GPa"'),
+            shown=HIDDEN,
+        ),
+        Key(
+            "yield",
+            fields.stress(1, 5e3),
+            "Yield stress; default by the metal.",
+            ('"36 ksi"', "250"),
+            shown=HIDDEN,
+        ),
+        Key(
+            "tensile",
+            fields.stress(1, 5e3),
+            "Tensile strength; default by the metal.",
+            ('"50 ksi"', "345"),
+            shown=HIDDEN,
+        ),
+        Key("density", fields.density, "Default by the metal.", both('"7850 kg/m3"'), shown=HIDDEN),
+    ),
+    required=True,
+)
+
+FACE = Section(
+    "face",
+    "The face as hung.",
+    (
+        Key("height", length(), "Of the face as seen.", ("40", "1000"), required=True),
+        Key(
+            "top_return",
+            AT_LEAST_0,
+            "Added to the blank's height at the top; default 0.",
+            ("0.75", "20"),
+            default=both(0.0),
+        ),
+        Key(
+            "bottom_return",
+            AT_LEAST_0,
+            "Added at the bottom; default 0.",
+            ("0.75", "20"),
+            default=both(0.0),
+            shown=HIDDEN,
+        ),
+        Key(
+            "scribe",
+            AT_LEAST_0,
+            "Added to be cut to the floor on site; default 0.",
+            ("1", "25"),
+            default=both(0.0),
+        ),
+        Key("seam", choice("lap", "butt"), "lap or butt; default lap.", both('"lap"'), default=both("lap")),
+        Key(
+            "lap_goes",
+            choice("under", "over"),
+            "A lap tucks under or over its right-hand neighbour; default under.",
+            both('"under"'),
+            default=both("under"),
+            shown=HIDDEN,
+        ),
+        Key(
+            "ends",
+            choice("whole", "cut"),
+            "How the last scallop of an open run ends, cut being buried in a trim; default whole.",
+            both('"whole"'),
+            default=both("whole"),
+            shown=HIDDEN,
+        ),
+        Key("smallest_panel", whole(1, MOST_PIECES), "Scallops; default 4.", both("6"), default=both(4)),
+        Key(
+            "largest_panel",
+            fields.largest_panel,
+            "A length is overall, a whole number is scallops; default what the sheets allow.",
+            ('"9 ft"', '"2.7 m"'),
+        ),
+        Key(
+            "form_trim",
+            AT_LEAST_0,
+            "At each end of a blank, formed shallow and cut back; default 3/4 in, 20 mm.",
+            ("0.75", "20"),
+            default=(19.05, 20.0),
+        ),
+    ),
+    required=True,
+)
+
+FIXING = Section(
+    "fixing",
+    "How the face is held; every edge that stands off a curve is worked out from it.",
+    (
+        Key(
+            "edge",
+            AT_LEAST_0,
+            "From the last fixing to the panel's end; default 1/2 in, 12 mm.",
+            ("0.5", "12"),
+            default=(12.7, 12.0),
+        ),
+        Key("every", whole(1, 1000), "Valleys between fixings; default 1.", both("1"), default=both(1)),
+    ),
+)
+
+SEAMS = Section(
+    "seams",
+    "What the seams must and should do.",
+    (
+        Key(
+            "tight_radius",
+            length(),
+            "No seam where the curve is tighter than this.",
+            ("24", "600"),
+            shown=HIDDEN,
+        ),
+        Key(
+            "avoid",
+            fields.tables,
+            "Seam-free stretches by station; on a loop from > to wraps past the datum.",
+            (
+                '[{ from = "3 ft", to = "5 ft 6 in", why = "serving hatch" }]',
+                '[{ from = 900, to = 1700, why = "serving hatch" }]',
+            ),
+        ),
+        Key(
+            "goals",
+            fields.goals,
+            "Met one after another, each held while the next is met; default this order.",
+            both(json.dumps(GOALS)),
+            default=both(GOALS),
+            shown=HIDDEN,
+        ),
+    ),
+)
+
+AVOID = Section(
+    "seams.avoid",
+    "A seam-free stretch.",
+    (
+        Key("from", AT_LEAST_0, "Station where the stretch begins.", ('"3 ft"', "900"), required=True),
+        Key("to", AT_LEAST_0, "Station where it ends.", ('"5 ft 6 in"', "1700"), required=True),
+        Key("why", fields.text, "Told on the seam map.", both('"serving hatch"'), default=both("kept free")),
+    ),
+    many="many",
+)
+
+SHEET = Section(
+    "sheet",
+    "The stock size that the blanks are cut from.",
+    (
+        Key("length", length(), "Of the sheet.", ("120", "3000"), required=True),
+        Key("width", length(), "Of the sheet.", ("48", "1250"), required=True),
+        Key("trim", AT_LEAST_0, "Lost at each end; default 0.", ("0.25", "5"), default=both(0.0)),
+        Key("edge_trim", AT_LEAST_0, "Lost at each long edge; default 0.", ("0", "0"), default=both(0.0)),
+        Key("kerf", AT_LEAST_0, "Lost in each cut; 0 for a shear; default 0.", ("0", "0"), default=both(0.0)),
+        Key("price", number(0, DEAREST), "Money a sheet; default unpriced.", both("71.50")),
+    ),
+    many="many",
+    required=True,
+)
+
+ORDER = Section(
+    "order",
+    "What is bought beyond the bare need.",
+    (
+        Key(
+            "spare",
+            fields.share,
+            "Share of the sheets, rounded up; default 0.10.",
+            both("0.10"),
+            default=both("0.10"),
+        ),
+        Key(
+            "prove_out", whole(0, 1000), "Sheets for proving the die; default 1.", both("1"), default=both(1)
+        ),
+    ),
+)
