@@ -1,0 +1,142 @@
+"""Where seams may fall and what each would cost: the one place that turns lift into integers."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layout.face.plan import Lines, Run, Stretch
+from layout.job.model import Avoid, Job
+from layout.metal.flex import edge_lift
+
+Floats = NDArray[np.float64]
+
+SAME_STATION = 1e-6
+"""mm: stations closer than this are one place"""
+
+TIGHT = 1e-9
+"""share by which a curve may seem too tight from rounding alone"""
+
+
+@dataclass(frozen=True, eq=False)
+class SeamPlaces:
+    """What is known of every boundary of one run; arrays have shape (scallops + 1,)."""
+
+    station: Floats
+    """mm on the back line: where a seam at this boundary shows"""
+    radius: Floats
+    """mm at the boundary itself, signed, convex positive; inf on a straight"""
+    lift: Floats
+    """mm"""
+    cost: NDArray[np.int64]
+    """µm of lift"""
+    allowed: NDArray[np.bool_]
+    why: tuple[str, ...]
+    """why no seam may fall here; empty where it may"""
+
+
+def seam_places(job: Job, lines: Lines, run: Run) -> SeamPlaces:
+    """Judge every boundary of a run where its seam would show.
+
+    A lap tucked over its right-hand neighbour shows one scallop further right, and is judged there.
+    """
+    shift = int(job.face.seam == "lap" and job.face.lap_goes == "over")
+    shown = np.append(run.stations[shift:], run.stations[1 : 1 + shift] + lines.back.length)
+    if not run.closed:
+        shown = np.minimum(shown, run.stations[-1])
+    least, most = lines.back.extreme_curvature(shown, shown)
+    lift = _worst_lift(job, run, least, most)
+    why = _reasons(job, lines, run, shown)
+    return SeamPlaces(
+        station=shown,
+        radius=_radii(lines, run.stations),
+        lift=lift,
+        cost=np.rint(lift * 1000).astype(np.int64),
+        allowed=np.array([not reason for reason in why]),
+        why=why,
+    )
+
+
+def _radii(lines: Lines, stations: Floats) -> Floats:
+    """Return the signed radius at each station, the tighter side of a joint."""
+    ends = np.clip(stations, 0.0, None if lines.closed else lines.back.length)
+    least, most = lines.back.extreme_curvature(ends, ends)
+    curvature = np.where(np.abs(most) >= np.abs(least), most, least)
+    with np.errstate(divide="ignore"):
+        return np.asarray(np.where(curvature == 0, np.inf, 1 / curvature), dtype=np.float64)
+
+
+def _worst_lift(job: Job, run: Run, least: Floats, most: Floats) -> Floats:
+    """Return the greater lift of both sides of each place (a joint of straight and arc has two)."""
+    spacing = job.fixing.every * run.pitch
+    either = [edge_lift(curvature, job.fixing.edge, spacing) for curvature in (least, most)]
+    return np.asarray(np.maximum(*either), dtype=np.float64)
+
+
+def _reasons(job: Job, lines: Lines, run: Run, shown: Floats) -> tuple[str, ...]:
+    """Say for each place why no seam may fall there."""
+    why = np.full(shown.shape, "", dtype=object)
+    if job.seams.tight_radius is not None:
+        why[_too_tight(lines, shown, run.pitch, job.seams.tight_radius)] = "tight curve"
+    for avoid in job.seams.avoid:
+        if avoid.outline in ("", lines.name):
+            why[_inside(avoid, shown, lines)] = avoid.why
+    if not run.closed:
+        why[[0, -1]] = ""
+    return tuple(str(reason) for reason in why)
+
+
+def _too_tight(lines: Lines, shown: Floats, pitch: float, radius: float) -> NDArray[np.bool_]:
+    """Tell where the back line bends tighter than `radius` within one pitch, towards the viewer."""
+    if lines.closed:
+        _, most = lines.back.extreme_curvature(shown - pitch, shown + pitch)
+    else:
+        length = lines.back.length
+        _, most = lines.back.extreme_curvature(
+            np.clip(shown - pitch, 0, length), np.clip(shown + pitch, 0, length)
+        )
+    return np.asarray(most * radius > 1 + TIGHT)
+
+
+def _inside(avoid: Avoid, shown: Floats, lines: Lines) -> NDArray[np.bool_]:
+    """Tell which places lie in a seam-free stretch, its ends included."""
+    if not lines.closed:
+        return np.asarray((shown >= avoid.start - SAME_STATION) & (shown <= avoid.end + SAME_STATION))
+    length = lines.back.length
+    span = math.fmod(avoid.end - avoid.start + length, length)
+    offset = np.mod(shown - avoid.start + SAME_STATION, length)
+    return np.asarray(offset <= span + 2 * SAME_STATION)
+
+
+def stretches(job: Job, outline: int, lines: Lines, run: Run, places: SeamPlaces) -> list[Stretch]:
+    """Return the seam-free stretches of a run for its drawings: those asked for, and the tight curves."""
+    asked = [
+        Stretch(outline, avoid.start, avoid.end, avoid.why)
+        for avoid in job.seams.avoid
+        if avoid.outline in ("", lines.name)
+    ]
+    tight = np.array([why == "tight curve" for why in places.why[: run.scallops]])
+    return asked + [
+        Stretch(outline, float(start), float(end), "tight curve")
+        for start, end in _groups(run, lines, places, tight)
+    ]
+
+
+def _groups(
+    run: Run, lines: Lines, places: SeamPlaces, marked: NDArray[np.bool_]
+) -> list[tuple[float, float]]:
+    """Return the stretches that neighbouring marked boundaries make, half a scallop past the outermost."""
+    if not marked.any():
+        return []
+    half = run.pitch / 2
+    indices = np.flatnonzero(marked)
+    pieces = np.split(indices, np.flatnonzero(np.diff(indices) > 1) + 1)
+    if run.closed and len(pieces) > 1 and pieces[0][0] == 0 and pieces[-1][-1] == len(marked) - 1:
+        pieces = [*pieces[1:-1], np.concatenate([pieces[-1], pieces[0]])]
+    ends = [(places.station[p[0]] - half, places.station[p[-1]] + half) for p in pieces]
+    if lines.closed:
+        return [(a % lines.back.length, b % lines.back.length) for a, b in ends]
+    return [(max(a, 0.0), min(b, lines.back.length)) for a, b in ends]

@@ -1,0 +1,86 @@
+"""The packet's folder: written beside and renamed, whole or not at all; what is not ours is left alone."""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+
+from layout.errors import Fault, JobFaults
+
+MARK = "plan.json"
+"""the file by which a folder is known to hold a packet"""
+
+OURS = frozenset({MARK, "packet.pdf", "seam_map.svg", "cut_list.csv", "set_out.csv"})
+"""every file that a packet may hold"""
+
+
+def check_folder(folder: Path) -> None:
+    """Refuse a folder that holds anything but an earlier packet.
+
+    Raises
+    ------
+    JobFaults
+        Where the folder is a file, holds foreign files, or its parent is missing.
+    """
+    if folder.is_symlink() or (folder.exists() and not folder.is_dir()):
+        raise _refused(folder, "must be a folder", "Choose another folder with --out")
+    if not folder.absolute().parent.is_dir():
+        raise _refused(
+            folder,
+            "stands in a folder that does not exist",
+            "Make that folder first, or choose another with --out",
+        )
+    if not folder.exists():
+        return
+    names = sorted(entry.name for entry in folder.iterdir())
+    foreign = [name for name in names if name not in OURS]
+    if foreign or (names and MARK not in names):
+        shown = ", ".join((foreign or names)[:5])
+        raise _refused(
+            folder,
+            f"holds files that are not of an earlier packet ({shown}); nothing was touched",
+            "Choose another folder with --out",
+        )
+
+
+def fill_folder(folder: Path, write: Callable[[Path], list[Path]]) -> list[Path]:
+    """Let `write` fill a new folder beside, then put it in place; on any failure the old one stays.
+
+    Returns
+    -------
+    list of Path
+        What `write` returned.
+    """
+    check_folder(folder)
+    target = folder.absolute()
+    draft = Path(tempfile.mkdtemp(prefix=f".{target.name}-", dir=target.parent))
+    try:
+        written = write(draft)
+        draft.chmod(0o755)
+        _put_in_place(draft, target)
+    except BaseException:
+        shutil.rmtree(draft, ignore_errors=True)
+        raise
+    return written
+
+
+def _put_in_place(draft: Path, target: Path) -> None:
+    """Rename the draft to the target; an earlier packet is kept until the new one stands."""
+    if not target.exists():
+        draft.rename(target)
+        return
+    aside = Path(tempfile.mkdtemp(prefix=f".{target.name}-old-", dir=target.parent))
+    target.rename(aside / "packet")
+    try:
+        draft.rename(target)
+    except BaseException:
+        (aside / "packet").rename(target)
+        aside.rmdir()
+        raise
+    shutil.rmtree(aside, ignore_errors=True)
+
+
+def _refused(folder: Path, rule: str, remedy: str) -> JobFaults:
+    return JobFaults([Fault(str(folder), "", rule, remedy)])

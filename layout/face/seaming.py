@@ -1,0 +1,180 @@
+"""Where the seams go: the runs as tracks for the solver, and its answer in words of the trade."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from layout.errors import NoPlan
+from layout.face.blanks import PanelLimits
+from layout.face.costs import SeamPlaces
+from layout.face.plan import Lines, Proof, Run, Seam
+from layout.job.model import Job
+from layout.units import format_length
+from solver import breaks, why_not
+from solver.problems import Track
+
+GOAL_OF = {"panels": "pieces", "worst_seam": "worst", "different_lengths": "different", "seam_cost": "total"}
+"""the solver's word for each goal on seams"""
+
+
+@dataclass(frozen=True)
+class Seaming:
+    """Chosen boundaries of every run, with the proof."""
+
+    tracks: tuple[Track, ...]
+    chosen: tuple[tuple[int, ...], ...]
+    """per run, rising; a line's ends are among them"""
+    proof: tuple[Proof, ...]
+
+
+def track_of(run: Run, places: SeamPlaces, limits: PanelLimits) -> Track:
+    """Return a run as the solver sees it: positions, prices, and where breaks may fall."""
+    end = run.scallops if run.closed else run.scallops + 1
+    return Track(
+        size=run.scallops,
+        closed=run.closed,
+        smallest=limits.smallest,
+        largest=limits.largest,
+        cost=places.cost[:end],
+        allowed=places.allowed[:end],
+        largest_last=None if run.closed else limits.largest_last,
+    )
+
+
+def solver_goals(job: Job) -> list[str]:
+    """Return the job's goals on seams, in order, in the solver's words."""
+    return [GOAL_OF[goal] for goal in job.seams.goals if goal in GOAL_OF]
+
+
+def least_values(job: Job, tracks: Sequence[Track], stage: int) -> tuple[int, ...] | None:
+    """Return the best values of the first `stage` goals, or None where there is no plan."""
+    result = breaks.solve(tracks, solver_goals(job)[:stage])
+    return None if result.positions is None else tuple(met.value for met in result.met)
+
+
+def choose_seams(
+    job: Job,
+    runs: Sequence[Run],
+    places: Sequence[SeamPlaces],
+    tracks: tuple[Track, ...],
+    progress: Callable[[float], None] | None = None,
+) -> Seaming:
+    """Choose the seams of all runs by the job's goals, each met exactly before the next.
+
+    Raises
+    ------
+    NoPlan
+        Where no choice exists, with the stretch and the least change that would do.
+    """
+    result = breaks.solve(tracks, solver_goals(job), progress=progress)
+    if result.positions is None:
+        raise _explained(job, runs, places, tracks)
+    goals = [goal for goal in job.seams.goals if goal in GOAL_OF]
+    proof = tuple(
+        Proof(goal, met.value, met.bound, met.proved) for goal, met in zip(goals, result.met, strict=True)
+    )
+    return Seaming(tracks, result.positions, proof)
+
+
+def _explained(
+    job: Job, runs: Sequence[Run], places: Sequence[SeamPlaces], tracks: Sequence[Track]
+) -> NoPlan:
+    """Put the solver's conflict into words: the stretch, and what least change would do."""
+    conflict = why_not.explain(tracks)
+    run, place = runs[conflict.track], places[conflict.track]
+
+    def at(boundary: int) -> str:
+        return format_length(float(place.station[min(boundary, run.scallops)]), job.units)
+
+    reasons = sorted({w for w in place.why[conflict.start : conflict.end + 1] if w})
+    because = f" ({', '.join(reasons)})" if reasons else ""
+    if conflict.kind == "stretch":
+        reason = (
+            f"run {run.name}: no panel reaches across the seam-free stretch from station "
+            f"{at(conflict.start)} to {at(conflict.end)}{because}"
+        )
+    else:
+        reason = (
+            f"run {run.name}: {run.scallops} scallops cannot be split into panels of "
+            f"{tracks[conflict.track].smallest} to {tracks[conflict.track].largest} scallops{because}"
+        )
+    return NoPlan(reason, [_remedy(job, run, place, change) for change in conflict.changes])
+
+
+def _remedy(job: Job, run: Run, place: SeamPlaces, change: why_not.Change) -> str:
+    """Put one change that resolves a conflict into words."""
+    if change.kind == "largest":
+        return f"Allow panels of {change.value} scallops (longer sheets, or a longer face.largest_panel)"
+    if change.kind == "smallest":
+        return f"Allow panels of {change.value} scallops: face.smallest_panel = {change.value}"
+    stations = [format_length(float(place.station[b]), job.units) for b in change.positions]
+    reasons = sorted({place.why[b] for b in change.positions})
+    where = f"station {stations[0]}" if len(stations) == 1 else f"stations {', '.join(stations)}"
+    what = "a seam" if len(stations) == 1 else "seams"
+    return f"Allow {what} at {where} of run {run.name} ({', '.join(reasons)})"
+
+
+def seams_of(
+    runs: Sequence[Run], lines: Sequence[Lines], places: Sequence[SeamPlaces], seaming: Seaming
+) -> tuple[Seam, ...]:
+    """Return all seams, numbered through the job in station order, run by run."""
+    seams: list[Seam] = []
+    for run, place, track, chosen in zip(runs, places, seaming.tracks, seaming.chosen, strict=True):
+        back = lines[run.outline].back
+        for boundary in chosen:
+            end = not run.closed and boundary in (0, run.scallops)
+            station = float(run.stations[boundary])
+            x, y = back.point(station).tolist()
+            radius = float(place.radius[boundary])
+            seams.append(
+                Seam(
+                    number=len(seams) + 1,
+                    run=run.number,
+                    outline=run.outline,
+                    boundary=boundary,
+                    station=station % back.length if run.closed else station,
+                    x=x,
+                    y=y,
+                    heading=float(back.heading(station)),
+                    radius=None if math.isinf(radius) else radius,
+                    lift=0.0 if end else float(place.lift[boundary]),
+                    cost=0 if end else int(place.cost[boundary]),
+                    why=_end_why(run, boundary) if end else _why(track, place, chosen, boundary),
+                    end=end,
+                )
+            )
+    return tuple(seams)
+
+
+def _end_why(run: Run, boundary: int) -> str:
+    return run.start_why if boundary == 0 else run.end_why
+
+
+def _why(track: Track, place: SeamPlaces, chosen: Sequence[int], boundary: int) -> str:
+    """Say why a seam falls where it does, the firmest reason first."""
+    k = chosen.index(boundary)
+    before = (boundary - chosen[k - 1]) % track.size if track.closed else boundary - chosen[k - 1]
+    after = (
+        (chosen[(k + 1) % len(chosen)] - boundary) % track.size if track.closed else chosen[k + 1] - boundary
+    )
+    before, after = before or track.size, after or track.size
+    last = not track.closed and k + 1 == len(chosen) - 1
+    longest_after = track.largest_last if last and track.largest_last is not None else track.largest
+    if track.largest == before or longest_after == after:
+        return "as far as the sheet reaches"
+    neighbours = [_step(track, boundary, step) for step in (-1, 1)]
+    barred = sorted({place.why[b] for b in neighbours if place.why[b]})
+    if "tight curve" in barred:
+        return "kept off the tight curve"
+    if barred:
+        return f"kept off: {barred[0]}"
+    if any(place.cost[b] > place.cost[boundary] for b in neighbours):
+        return "kept off the tight curve"
+    return "free"
+
+
+def _step(track: Track, boundary: int, step: int) -> int:
+    """Return the neighbouring boundary, round a ring."""
+    return (boundary + step) % track.size if track.closed else boundary + step

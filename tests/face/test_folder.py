@@ -1,0 +1,72 @@
+"""The packet's folder: whole or not at all, and nobody else's files touched."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from layout.errors import JobFaults
+from layout.face.folder import MARK, check_folder, fill_folder
+
+
+def writer(text: str):
+    def write(place: Path) -> list[Path]:
+        (place / MARK).write_text(text)
+        return [place / MARK]
+
+    return write
+
+
+def test_an_absent_or_empty_folder_is_filled(tmp_path: Path):
+    """Both are as good as new."""
+    (tmp_path / "empty").mkdir()
+    for name in ("absent", "empty"):
+        fill_folder(tmp_path / name, writer(name))
+        assert (tmp_path / name / MARK).read_text() == name
+
+
+def test_an_earlier_packet_is_replaced_whole(tmp_path: Path):
+    """Files of the old packet that the new one lacks are gone."""
+    target = tmp_path / "packet"
+    fill_folder(target, writer("old"))
+    (target / "cut_list.csv").write_text("old")
+    fill_folder(target, writer("new"))
+    assert sorted(path.name for path in target.iterdir()) == [MARK]
+    assert (target / MARK).read_text() == "new"
+    assert [path.name for path in tmp_path.iterdir()] == ["packet"]
+
+
+def test_a_write_that_fails_leaves_the_earlier_packet(tmp_path: Path):
+    """Half a packet never stands, and no draft is left behind."""
+    target = tmp_path / "packet"
+    fill_folder(target, writer("old"))
+
+    def fails(place: Path) -> list[Path]:
+        (place / MARK).write_text("half")
+        raise OSError("disk full")
+
+    with pytest.raises(OSError, match="disk full"):
+        fill_folder(target, fails)
+    assert (target / MARK).read_text() == "old"
+    assert [path.name for path in tmp_path.iterdir()] == ["packet"]
+
+
+@pytest.mark.parametrize("names", [["notes.txt"], [MARK, "notes.txt"], ["packet.pdf"]])
+def test_foreign_files_are_left_alone(tmp_path: Path, names: list[str]):
+    """A folder with anything not ours, or without our mark, is refused and stays as it was."""
+    for name in names:
+        (tmp_path / name).write_text("theirs")
+    with pytest.raises(JobFaults, match="not of an earlier packet"):
+        fill_folder(tmp_path, writer("new"))
+    assert sorted(path.name for path in tmp_path.iterdir()) == sorted(names)
+    assert all((tmp_path / name).read_text() == "theirs" for name in names)
+
+
+def test_a_file_or_an_orphan_is_no_folder(tmp_path: Path):
+    """A file in its place, or a missing parent, is told as such."""
+    (tmp_path / "file").write_text("")
+    with pytest.raises(JobFaults, match="must be a folder"):
+        check_folder(tmp_path / "file")
+    with pytest.raises(JobFaults, match="does not exist"):
+        check_folder(tmp_path / "no" / "packet")
