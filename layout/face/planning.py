@@ -136,7 +136,7 @@ def draft_fit(job: Job, walked: Sequence[Walked], spans: Sequence[Span], fit: Fi
 def finished(job: Job, draft: Draft, progress: Progress | None = None) -> Plan:
     """Choose a draft's seams, cut its sheets, and put the plan together."""
     profile, lines, runs = draft.fit.profile, draft.lines, draft.runs
-    seaming = choose_seams(job, runs, draft.places, draft.tracks, progress)
+    seaming = choose_seams(job, runs, draft.places, draft.tracks, draft.blanks, progress)
     sheeting = cut_sheets(job, panels_of(job, runs, seaming.chosen, draft.blanks))
     scallop = Scallop(
         form=profile.form,

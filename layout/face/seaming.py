@@ -6,13 +6,12 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from layout.errors import NoPlan
-from layout.face.blanks import PanelLimits
+from layout.face.blanks import Blanks, PanelLimits
 from layout.face.costs import SeamPlaces
+from layout.face.explaining import no_seams
 from layout.face.plan import Lines, Proof, Run, Seam
 from layout.job.model import Job
-from layout.units import format_length
-from solver import breaks, why_not
+from solver import breaks
 from solver.problems import Track
 
 GOAL_OF = {"panels": "pieces", "worst_seam": "worst", "different_lengths": "different", "seam_cost": "total"}
@@ -59,6 +58,7 @@ def choose_seams(
     runs: Sequence[Run],
     places: Sequence[SeamPlaces],
     tracks: tuple[Track, ...],
+    blanks: Blanks,
     progress: Callable[[float], None] | None = None,
 ) -> Seaming:
     """Choose the seams of all runs by the job's goals, each met exactly before the next.
@@ -70,50 +70,12 @@ def choose_seams(
     """
     result = breaks.solve(tracks, solver_goals(job), progress=progress)
     if result.positions is None:
-        raise _explained(job, runs, places, tracks)
+        raise no_seams(job, runs, places, tracks, blanks)
     goals = [goal for goal in job.seams.goals if goal in GOAL_OF]
     proof = tuple(
         Proof(goal, met.value, met.bound, met.proved) for goal, met in zip(goals, result.met, strict=True)
     )
     return Seaming(tracks, result.positions, proof)
-
-
-def _explained(
-    job: Job, runs: Sequence[Run], places: Sequence[SeamPlaces], tracks: Sequence[Track]
-) -> NoPlan:
-    """Put the solver's conflict into words: the stretch, and what least change would do."""
-    conflict = why_not.explain(tracks)
-    run, place = runs[conflict.track], places[conflict.track]
-
-    def at(boundary: int) -> str:
-        return format_length(float(place.station[min(boundary, run.scallops)]), job.units)
-
-    reasons = sorted({w for w in place.why[conflict.start : conflict.end + 1] if w})
-    because = f" ({', '.join(reasons)})" if reasons else ""
-    if conflict.kind == "stretch":
-        reason = (
-            f"run {run.name}: no panel reaches across the seam-free stretch from station "
-            f"{at(conflict.start)} to {at(conflict.end)}{because}"
-        )
-    else:
-        reason = (
-            f"run {run.name}: {run.scallops} scallops cannot be split into panels of "
-            f"{tracks[conflict.track].smallest} to {tracks[conflict.track].largest} scallops{because}"
-        )
-    return NoPlan(reason, [_remedy(job, run, place, change) for change in conflict.changes])
-
-
-def _remedy(job: Job, run: Run, place: SeamPlaces, change: why_not.Change) -> str:
-    """Put one change that resolves a conflict into words."""
-    if change.kind == "largest":
-        return f"Allow panels of {change.value} scallops (longer sheets, or a longer face.largest_panel)"
-    if change.kind == "smallest":
-        return f"Allow panels of {change.value} scallops: face.smallest_panel = {change.value}"
-    stations = [format_length(float(place.station[b]), job.units) for b in change.positions]
-    reasons = sorted({place.why[b] for b in change.positions})
-    where = f"station {stations[0]}" if len(stations) == 1 else f"stations {', '.join(stations)}"
-    what = "a seam" if len(stations) == 1 else "seams"
-    return f"Allow {what} at {where} of run {run.name} ({', '.join(reasons)})"
 
 
 def seams_of(

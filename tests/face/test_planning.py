@@ -12,6 +12,7 @@ from layout.errors import JobFaults, NoPlan
 from layout.face.plan import Plan
 from layout.face.planning import make_plan
 from layout.job.model import Avoid, Job, OrderSpec, OutlineSpec, SheetSpec
+from layout.units import parse_length
 from tests.jobs import INCH, bent, job, kiosk, oval, straight, with_face, with_scallop, with_seams
 
 
@@ -139,10 +140,24 @@ def test_a_blank_higher_than_the_sheet_is_a_fault():
 def test_a_stretch_too_long_for_any_panel_is_told_with_the_least_change():
     """No panel of a 10-ft sheet crosses 12 ft without a seam; the refusal names what would heal it."""
     wall = straight(300.0)
-    with pytest.raises(NoPlan, match="no panel reaches across") as refusal:
+    with pytest.raises(NoPlan, match="cannot cross the stretch") as refusal:
         make_plan(with_seams(wall, avoid=(Avoid(60 * INCH, 204 * INCH, "glass"),)))
     assert any("Allow a seam at" in remedy for remedy in refusal.value.remedies)
     assert any("Allow panels of" in remedy for remedy in refusal.value.remedies)
+
+
+def test_the_sheet_that_a_refusal_names_is_enough_and_an_inch_less_is_not():
+    """The remedy's length is read back from its words, rounded to a sixteenth."""
+    mural = (Avoid(60 * INCH, 204 * INCH, "mural"),)
+    wall = with_seams(straight(300.0), avoid=mural)
+    with pytest.raises(NoPlan) as refusal:
+        make_plan(wall)
+    (told,) = [remedy for remedy in refusal.value.remedies if "a sheet" in remedy]
+    length = parse_length(told.split("a sheet ")[1].split(" long")[0], "in")
+    sheet = SheetSpec(length=length + INCH / 32, width=48 * INCH)
+    assert make_plan(replace(wall, sheets=(sheet,))).panels
+    with pytest.raises(NoPlan):
+        make_plan(replace(wall, sheets=(replace(sheet, length=length - INCH),)))
 
 
 def test_lap_on_steep_flanks_is_a_fault_and_butt_is_not():

@@ -1,0 +1,90 @@
+"""Why seams cannot be placed, in words of the trade: the stretch, and the least change that would do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from layout.errors import NoPlan
+from layout.face.blanks import Blanks
+from layout.face.costs import SeamPlaces
+from layout.face.plan import Run
+from layout.job.model import Job
+from layout.units import format_length
+from solver.problems import Track
+from solver.why_not import Conflict, explain
+
+
+def no_seams(
+    job: Job, runs: Sequence[Run], places: Sequence[SeamPlaces], tracks: Sequence[Track], blanks: Blanks
+) -> NoPlan:
+    """Return why these runs cannot be split into panels, and each change that alone would do.
+
+    Parameters
+    ----------
+    job
+        The job.
+    runs, places, tracks
+        The runs, what is known of their boundaries, and the runs as the solver saw them.
+    blanks
+        The rule that turns scallops into flat metal, for the length of sheet that would do.
+    """
+    conflict = explain(tracks)
+    if conflict is None:
+        raise ValueError("these runs can be split")
+    run, place, track = runs[conflict.track], places[conflict.track], tracks[conflict.track]
+    return NoPlan(_reason(job, run, place, track, conflict), _remedies(job, runs, places, conflict, blanks))
+
+
+def _at(job: Job, place: SeamPlaces, boundary: int) -> str:
+    return format_length(float(place.station[boundary]), job.units)
+
+
+def _barred(run: Run, place: SeamPlaces, first: int, last: int) -> str:
+    """Return why seams are barred from boundary `first` to `last`, in brackets; empty where none is."""
+    span = last - first + 1 if last >= first else last - first + 1 + run.scallops
+    reasons = sorted({place.why[(first + k) % len(place.why)] for k in range(span)} - {""})
+    return f" ({', '.join(reasons)})" if reasons else ""
+
+
+def _reason(job: Job, run: Run, place: SeamPlaces, track: Track, conflict: Conflict) -> str:
+    """Say what cannot be crossed, or what cannot be split."""
+    where = f"from station {_at(job, place, conflict.start)} to {_at(job, place, conflict.end)}"
+    why = _barred(run, place, conflict.start, conflict.end)
+    panels = f"panels of {track.smallest} to {track.largest} scallops"
+    return {
+        "stretch": f"run {run.name}: {panels} cannot cross the stretch {where}{why}",
+        "start": f"run {run.name}: {panels} cannot reach past its start, the stretch {where}{why}",
+        "end": f"run {run.name}: {panels} cannot reach its end across the stretch {where}{why}",
+        "count": f"run {run.name}: no number of {panels} makes up {run.scallops} scallops",
+        "short": f"run {run.name}: its {run.scallops} scallops are too few for {panels}",
+        "whole": f"run {run.name}: {panels} cross every part of it, but not all parts together{why}",
+    }[conflict.kind]
+
+
+def _remedies(
+    job: Job, runs: Sequence[Run], places: Sequence[SeamPlaces], conflict: Conflict, blanks: Blanks
+) -> Iterator[str]:
+    """Yield each change that alone would do, the least of its kind."""
+    if conflict.openings:
+        yield "Allow " + " and ".join(
+            _opening(job, runs[opening.track], places[opening.track], opening.start, opening.count)
+            for opening in conflict.openings
+        )
+    if conflict.largest is not None:
+        lapped = job.face.seam == "lap"
+        trim = min(sheet.trim for sheet in job.sheets)
+        length = format_length(blanks.length(conflict.largest, lapped=lapped) + 2 * trim, job.units)
+        panels = f"Allow panels of {conflict.largest} scallops"
+        yield f"{panels}: a sheet {length} long, and a face.largest_panel to match"
+    if conflict.smallest is not None:
+        yield f"Allow panels of {conflict.smallest} scallops: face.smallest_panel = {conflict.smallest}"
+
+
+def _opening(job: Job, run: Run, place: SeamPlaces, start: int, count: int) -> str:
+    """Say which boundaries must be allowed, and what bars them."""
+    last = (start + count - 1) % len(place.why)
+    why = _barred(run, place, start, last)
+    if count == 1:
+        return f"a seam at station {_at(job, place, start)} of run {run.name}{why}"
+    first, end = _at(job, place, start), _at(job, place, last)
+    return f"seams from station {first} to {end} of run {run.name}{why}"
