@@ -131,6 +131,7 @@ def panel_limits(job: Job, blanks: Blanks, pitch: float) -> PanelLimits:
         by_length = math.floor(job.face.largest_overall / pitch + SLACK)
         if by_length < most:
             most, rule = by_length, f"face.largest_panel allows {by_length} scallops overall, lap included"
+    _refuse_length_as_count(job, most)
     largest, last = most - lap, most
     if job.face.largest_scallops is not None:
         largest, last = min(largest, job.face.largest_scallops), min(last, job.face.largest_scallops)
@@ -138,3 +139,13 @@ def panel_limits(job: Job, blanks: Blanks, pitch: float) -> PanelLimits:
         remedy = "Allow smaller panels, or give longer sheets"
         raise JobFaults([Fault(key, str(job.face.smallest_panel), rule, remedy)])
     return PanelLimits(job.face.smallest_panel, largest, last)
+
+
+def _refuse_length_as_count(job: Job, most: int) -> None:
+    """Refuse a largest panel that is surely a length written without its unit: its limit would vanish."""
+    count = job.face.largest_scallops
+    if count is not None and count > 2 * most:
+        unit = "in" if job.units == "in" else "mm"
+        rule = f"a whole number counts scallops, and a blank gives at most {most}"
+        remedy = f'Give a count, or a length with its unit in quotes, as "{count} {unit}"'
+        raise JobFaults([Fault("face.largest_panel", str(count), rule, remedy)])

@@ -9,6 +9,9 @@ from layout.face.plan import Plan, Run
 from layout.metal.flex import LAP_CAUTION, lap_caution
 from layout.units import format_fine, format_force, format_length
 
+SLIVER = 0.15
+"""share of a pitch; less of a cut scallop earns a caution (assumed)"""
+
 
 def cautions_of(plan: Plan) -> Plan:
     """Return the plan with its cautions.
@@ -23,6 +26,7 @@ def cautions_of(plan: Plan) -> Plan:
         *_lap(plan),
         *_pre_curve(plan),
         *(text for run in plan.runs for text in _take_up(plan, run)),
+        *(text for run in plan.runs for text in _sliver(plan, run)),
         *_short_panels(plan),
         *_lifted_seams(plan),
         *_unproved(plan),
@@ -64,6 +68,17 @@ def _take_up(plan: Plan, run: Run) -> Iterator[str]:
         f"run {run.name}: each scallop is {verb} by {format_fine(e, units)}, past first yield {where} "
         f"({format_fine(limit, units)}): the metal takes a set; it needs a pull of "
         f"{format_force(force, units)} over the face's height, evenly spread"
+    )
+
+
+def _sliver(plan: Plan, run: Run) -> Iterator[str]:
+    """Say where a run is cut to a sliver that no trim holds."""
+    if run.last_part is None or run.last_part >= SLIVER:
+        return
+    width = format_length(run.last_part * run.pitch, plan.job.units)
+    yield (
+        f"run {run.name}: its last scallop is cut to {run.last_part:.0%} of its width, {width}: too little "
+        'for a trim to hold; ends = "whole", or a pitch that little longer, leaves it out'
     )
 
 

@@ -34,6 +34,8 @@ class SeamPlaces:
     cost: NDArray[np.int64]
     """µm of lift"""
     allowed: NDArray[np.bool_]
+    tightest: Floats
+    """mm, the tightest convex radius within one pitch of where a seam shows; inf where there is none"""
     why: tuple[str, ...]
     """why no seam may fall here; empty where it may"""
 
@@ -49,13 +51,15 @@ def seam_places(job: Job, lines: Lines, run: Run) -> SeamPlaces:
         shown = np.minimum(shown, run.stations[-1])
     least, most = lines.back.extreme_curvature(shown, shown)
     lift = _worst_lift(job, run, least, most)
-    why = _reasons(job, lines, run, shown)
+    tightest = _tightest_near(lines, shown, run.pitch)
+    why = _reasons(job, lines, run, shown, tightest)
     return SeamPlaces(
         station=shown,
         radius=_radii(lines, run.stations),
         lift=lift,
         cost=np.rint(lift * 1000).astype(np.int64),
         allowed=np.array([not reason for reason in why]),
+        tightest=tightest,
         why=why,
     )
 
@@ -76,11 +80,11 @@ def _worst_lift(job: Job, run: Run, least: Floats, most: Floats) -> Floats:
     return np.asarray(np.maximum(*either), dtype=np.float64)
 
 
-def _reasons(job: Job, lines: Lines, run: Run, shown: Floats) -> tuple[str, ...]:
+def _reasons(job: Job, lines: Lines, run: Run, shown: Floats, tightest: Floats) -> tuple[str, ...]:
     """Say for each place why no seam may fall there."""
     why = np.full(shown.shape, "", dtype=object)
     if job.seams.tight_radius is not None:
-        why[_too_tight(lines, shown, run.pitch, job.seams.tight_radius)] = "tight curve"
+        why[job.seams.tight_radius > tightest * (1 + TIGHT)] = "tight curve"
     for avoid in job.seams.avoid:
         if avoid.outline in ("", lines.name):
             why[_inside(avoid, shown, lines)] = avoid.why
@@ -89,16 +93,14 @@ def _reasons(job: Job, lines: Lines, run: Run, shown: Floats) -> tuple[str, ...]
     return tuple(str(reason) for reason in why)
 
 
-def _too_tight(lines: Lines, shown: Floats, pitch: float, radius: float) -> NDArray[np.bool_]:
-    """Tell where the back line bends tighter than `radius` within one pitch, towards the viewer."""
-    if lines.closed:
-        _, most = lines.back.extreme_curvature(shown - pitch, shown + pitch)
-    else:
-        length = lines.back.length
-        _, most = lines.back.extreme_curvature(
-            np.clip(shown - pitch, 0, length), np.clip(shown + pitch, 0, length)
-        )
-    return np.asarray(most * radius > 1 + TIGHT)
+def _tightest_near(lines: Lines, shown: Floats, pitch: float) -> Floats:
+    """Return the tightest radius that the back line bends to, towards the viewer, within one pitch."""
+    first, last = shown - pitch, shown + pitch
+    if not lines.closed:
+        first, last = np.maximum(first, 0.0), np.minimum(last, lines.back.length)
+    _, most = lines.back.extreme_curvature(first, last)
+    with np.errstate(divide="ignore"):
+        return np.asarray(np.where(most > 0, 1 / most, np.inf), dtype=np.float64)
 
 
 def _inside(avoid: Avoid, shown: Floats, lines: Lines) -> NDArray[np.bool_]:

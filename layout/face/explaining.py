@@ -48,8 +48,9 @@ def _barred(run: Run, place: SeamPlaces, first: int, last: int) -> str:
 
 def _reason(job: Job, run: Run, place: SeamPlaces, track: Track, conflict: Conflict) -> str:
     """Say what cannot be crossed, or what cannot be split."""
-    where = f"from station {_at(job, place, conflict.start)} to {_at(job, place, conflict.end)}"
-    why = _barred(run, place, conflict.start, conflict.end)
+    first, last = _widened(track, conflict.start, conflict.end)
+    where = f"from station {_at(job, place, first)} to {_at(job, place, last)}"
+    why = _barred(run, place, first, last)
     panels = f"panels of {track.smallest} to {track.largest} scallops"
     return {
         "stretch": f"run {run.name}: {panels} cannot cross the stretch {where}{why}",
@@ -59,6 +60,24 @@ def _reason(job: Job, run: Run, place: SeamPlaces, track: Track, conflict: Confl
         "short": f"run {run.name}: its {run.scallops} scallops are too few for {panels}",
         "whole": f"run {run.name}: {panels} cross every part of it, but not all parts together{why}",
     }[conflict.kind]
+
+
+def _widened(track: Track, first: int, last: int) -> tuple[int, int]:
+    """Return the whole barred stretch of a conflict: what the solver names may be one reach of it."""
+    if track.allowed[first] or track.allowed[last]:
+        return first, last
+    size = len(track.allowed)
+    for _ in range(size):
+        before, after = first - 1, last + 1
+        if track.closed:
+            before, after = before % size, after % size
+        if before >= 0 and not track.allowed[before] and before != last:
+            first = before
+        elif after < size and not track.allowed[after] and after != first:
+            last = after
+        else:
+            break
+    return first, last
 
 
 def _remedies(
@@ -84,6 +103,9 @@ def _opening(job: Job, run: Run, place: SeamPlaces, start: int, count: int) -> s
     """Say which boundaries must be allowed, and what bars them."""
     last = (start + count - 1) % len(place.why)
     why = _barred(run, place, start, last)
+    if "tight curve" in why:
+        needed = min(float(place.tightest[(start + k) % len(place.why)]) for k in range(count))
+        why += f", where seams.tight_radius would have to be {format_length(needed, job.units)} or less"
     if count == 1:
         return f"a seam at station {_at(job, place, start)} of run {run.name}{why}"
     first, end = _at(job, place, start), _at(job, place, last)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cache
 from typing import Final, Protocol
 
 import numpy as np
@@ -219,6 +220,13 @@ class Straight:
         return np.array([self.length]), np.array([0.0])
 
 
+@cache
+def _legendre() -> tuple[Floats, Floats]:
+    """Return Gauss–Legendre nodes and weights on (−1, 1), worked out once: each time takes milliseconds."""
+    nodes, weights = np.polynomial.legendre.leggauss(SINE_NODES)
+    return nodes, weights
+
+
 @dataclass(frozen=True)
 class Sine:
     """A whole wave y = depth/2·(1 − cos(2πx/pitch)), valley to valley.
@@ -246,7 +254,7 @@ class Sine:
     def moments(self) -> tuple[float, float]:
         """∫y ds and ∫y² ds; the first by symmetry, the second by Gauss–Legendre on a quarter wave."""
         half = self.depth / 2
-        nodes, weights = np.polynomial.legendre.leggauss(SINE_NODES)
+        nodes, weights = _legendre()
         angle = (nodes + 1) * math.pi / 4
         stretched = np.cos(angle) ** 2 * np.sqrt(1 + (self._k * np.sin(angle)) ** 2)
         # the average of cos²·ds/dx over the wave, times its square amplitude

@@ -283,3 +283,27 @@ def test_a_curve_tighter_than_the_natural_bend_is_planned_with_a_caution():
     assert flex.tight_take_up_limit == 0
     assert any(caution.startswith("pre-curve") for caution in plan.cautions)
     assert not any(caution.startswith("pre-curve") for caution in make_plan(kiosk()).cautions)
+
+
+def test_a_length_written_as_a_count_is_a_fault():
+    """`largest_panel = 90` in an inch job would be 90 scallops, and the limit would vanish."""
+    with pytest.raises(JobFaults, match='as "90 in"'):
+        make_plan(with_face(kiosk(), largest_scallops=90))
+    assert make_plan(with_face(kiosk(), largest_scallops=60)).panels
+
+
+def test_a_sliver_at_a_cut_end_earns_a_caution():
+    """33 scallops of 3 in and a tenth of an inch: a trim holds no such sliver; half a scallop it does."""
+    for length, slivers in ((99.1, 1), (100.5, 0)):
+        plan = make_plan(with_face(straight(length), ends="cut"))
+        assert sum("its last scallop is cut to" in caution for caution in plan.cautions) == slivers
+
+
+def test_a_refusal_names_the_whole_stretch_and_the_radius_that_would_do():
+    """A stretch of 12 ft is told whole; a tight radius that bars all is told with one that does not."""
+    with pytest.raises(NoPlan) as stretch:
+        make_plan(with_seams(straight(300.0), avoid=(Avoid(60 * INCH, 204 * INCH, "mural"),)))
+    assert "from station 5 ft to 17 ft (mural)" in stretch.value.reason
+    with pytest.raises(NoPlan) as tight:
+        make_plan(with_seams(oval(240.0, 140.0), tight_radius=300 * INCH))
+    assert "seams.tight_radius would have to be" in tight.value.remedies[0]
