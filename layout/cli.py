@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
+import io
+import os
 import sys
 import time
 from collections.abc import Callable, Sequence
@@ -71,29 +74,51 @@ def parser() -> argparse.ArgumentParser:
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code."""
-    options = parser().parse_args(argv)
+    for stream in (sys.stdout, sys.stderr):
+        # A terminal that lacks a character gets a question mark, never a traceback.
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
+    try:
+        code = _run(parser().parse_args(argv))
+        sys.stdout.flush()
+        sys.stderr.flush()
+    except BrokenPipeError:
+        _silence()
+        return 0
+    except OSError as error:
+        _silence()
+        return _told(_faults_text(JobFaults([_os_fault(error)])), JobFaults.exit_code)
+    return code
+
+
+def _run(options: argparse.Namespace) -> int:
+    """Run the chosen command; whatever it refuses is told on the error stream."""
     command: Callable[[argparse.Namespace], None] = options.run
     try:
         command(options)
     except NoPlan as none:
-        print(_no_plan_text(none), file=sys.stderr)
-        return none.exit_code
+        return _told(_no_plan_text(none), none.exit_code)
     except JobFaults as faults:
-        print(_faults_text(faults), file=sys.stderr)
-        return faults.exit_code
+        return _told(_faults_text(faults), faults.exit_code)
     except SeamwalkError as error:
-        print(f"seamwalk: the plan failed its own check; nothing was written:\n{error}", file=sys.stderr)
-        return error.exit_code
+        head = "seamwalk: the plan failed its own check, so nothing was written:"
+        return _told(f"{head}\n{error}", error.exit_code)
     except KeyboardInterrupt:
-        print("seamwalk: interrupted; nothing was written", file=sys.stderr)
-        return INTERRUPTED
-    except BrokenPipeError:
-        sys.stderr.close()
-        return 0
-    except OSError as error:
-        print(_faults_text(JobFaults([_os_fault(error)])), file=sys.stderr)
-        return JobFaults.exit_code
+        return _told("seamwalk: interrupted; an earlier packet is whole", INTERRUPTED)
     return 0
+
+
+def _told(text: str, code: int) -> int:
+    """Print on the error stream, and return the code."""
+    print(text, file=sys.stderr)
+    return code
+
+
+def _silence() -> None:
+    """Send what is still to be printed nowhere: the reader has gone, or the disk is full."""
+    with contextlib.suppress(OSError, ValueError):
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, sys.stdout.fileno())
 
 
 def _plan(options: argparse.Namespace) -> None:
@@ -102,8 +127,8 @@ def _plan(options: argparse.Namespace) -> None:
     from layout.job.reading import read_job  # noqa: PLC0415
     from layout.paper.terminal import plan_text  # noqa: PLC0415
 
-    folder = options.out if options.out is not None else options.job.with_suffix("")
     job = read_job(options.job)
+    folder = options.out if options.out is not None else options.job.with_suffix("")
     check_folder(folder)
     from layout.face.planning import make_plan  # noqa: PLC0415
 

@@ -148,6 +148,43 @@ def test_a_parent_without_rights_is_a_fault(booth: Path):
         booth.parent.chmod(0o700)
 
 
+@pytest.mark.parametrize("name", [".", "/", ""])
+def test_a_folder_is_no_job(name: str, capsys: pytest.CaptureFixture[str]):
+    """One fault, no traceback."""
+    assert main(["plan", name]) == 2
+    assert "this is a folder" in capsys.readouterr().err
+
+
+def run_in_shell(command: str, **more: str) -> subprocess.CompletedProcess[str]:
+    """Run a shell line with the program as $SEAMWALK, its output buffered as it usually is."""
+    keep = {key: value for key, value in os.environ.items() if key != "PYTHONUNBUFFERED"}
+    keep["SEAMWALK"] = f"{sys.executable} -m layout.cli"
+    done = ["bash", "-c", command]
+    root = Path(__file__).parents[1]
+    return subprocess.run(done, env=keep | more, capture_output=True, text=True, check=False, cwd=root)
+
+
+def test_a_reader_that_goes_away_is_no_traceback(booth: Path):
+    """`seamwalk check JOB | true` ends quietly."""
+    done = run_in_shell(f"$SEAMWALK check {booth} | (exec 0<&-; sleep 1); exit ${{PIPESTATUS[0]}}")
+    assert (done.returncode, done.stderr) == (0, "")
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no /dev/full on this system")
+def test_a_full_disk_is_a_fault(booth: Path):
+    """What cannot be printed is told, exit 2."""
+    done = run_in_shell(f"$SEAMWALK check {booth} > /dev/full")
+    assert done.returncode == 2
+    assert "no space left" in done.stderr
+
+
+def test_a_terminal_without_our_characters_gets_question_marks(booth: Path):
+    """The multiplication sign of a sheet's size is not in ASCII."""
+    done = run_in_shell(f"$SEAMWALK plan {booth}", PYTHONIOENCODING="ascii")
+    assert done.returncode == 0
+    assert "10 ft ? 4 ft" in done.stdout
+
+
 def test_the_program_runs_without_a_display(booth: Path):
     """As a process of its own: no DISPLAY, exit 0, nothing on the error stream."""
     keep = {key: value for key, value in os.environ.items() if key != "DISPLAY"}

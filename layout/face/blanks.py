@@ -104,6 +104,8 @@ class PanelLimits:
     largest: int
     largest_last: int
     """of the last panel of an open run, which carries no lap"""
+    by_sheet: bool = True
+    """whether the sheet, not the job, sets the largest"""
 
 
 def panel_limits(job: Job, blanks: Blanks, pitch: float) -> PanelLimits:
@@ -135,10 +137,11 @@ def panel_limits(job: Job, blanks: Blanks, pitch: float) -> PanelLimits:
     largest, last = most - lap, most
     if job.face.largest_scallops is not None:
         largest, last = min(largest, job.face.largest_scallops), min(last, job.face.largest_scallops)
+    by_sheet = largest == blanks.most_scallops(longest_blank(job, blanks)) - lap
     if largest < job.face.smallest_panel:
         remedy = "Allow smaller panels, or give longer sheets"
         raise JobFaults([Fault(key, str(job.face.smallest_panel), rule, remedy)])
-    return PanelLimits(job.face.smallest_panel, largest, last)
+    return PanelLimits(job.face.smallest_panel, largest, last, by_sheet)
 
 
 def _refuse_length_as_count(job: Job, most: int) -> None:

@@ -129,7 +129,7 @@ def _check_allowed(plan: Plan, seam: Seam, run: Run, shown: float, own: Own) -> 
             continue
         gone, span = shown - avoid.start, avoid.end - avoid.start
         if own.back.closed:
-            gone, span = gone % length, span % length
+            gone, span = gone % length, span + length if span < 0 else span
         yield from unless(not EDGE < gone < span - EDGE, f"{where}: in the stretch kept free for {avoid.why}")
     if seams.tight_radius is None:
         return

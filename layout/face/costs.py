@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -108,7 +107,9 @@ def _inside(avoid: Avoid, shown: Floats, lines: Lines) -> NDArray[np.bool_]:
     if not lines.closed:
         return np.asarray((shown >= avoid.start - SAME_STATION) & (shown <= avoid.end + SAME_STATION))
     length = lines.back.length
-    span = math.fmod(avoid.end - avoid.start + length, length)
+    if avoid.end - avoid.start >= length - SAME_STATION:
+        return np.full(shown.shape, True)
+    span = avoid.end - avoid.start + (0.0 if avoid.end >= avoid.start else length)
     offset = np.mod(shown - avoid.start + SAME_STATION, length)
     return np.asarray(offset <= span + 2 * SAME_STATION)
 

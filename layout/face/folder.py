@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import json
+import os
 import shutil
+import stat
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
@@ -34,15 +37,33 @@ def check_folder(folder: Path) -> None:
         )
     if not folder.exists():
         return
-    names = sorted(entry.name for entry in folder.iterdir())
-    foreign = [name for name in names if name not in OURS]
-    if foreign or (names and MARK not in names):
-        shown = ", ".join((foreign or names)[:5])
+    if Path.cwd().is_relative_to(folder.resolve()):
+        raise _refused(
+            folder, "is the folder you stand in, and would be replaced", "Choose another folder with --out"
+        )
+    entries = sorted(folder.iterdir())
+    foreign = [entry.name for entry in entries if not _ours(entry)]
+    if foreign or (entries and not _marked(folder)):
+        shown = ", ".join((foreign or [entry.name for entry in entries])[:5])
         raise _refused(
             folder,
             f"holds files that are not of an earlier packet ({shown}); nothing was touched",
             "Choose another folder with --out",
         )
+
+
+def _ours(entry: Path) -> bool:
+    """Tell whether an entry is a plain file by the name of one of ours."""
+    return entry.name in OURS and entry.is_file() and not entry.is_symlink()
+
+
+def _marked(folder: Path) -> bool:
+    """Tell whether the folder's plan.json is one that this program wrote: a name alone proves nothing."""
+    try:
+        plan = json.loads((folder / MARK).read_bytes())
+    except (OSError, ValueError):
+        return False
+    return isinstance(plan, dict) and {"format", "seamwalk", "proof"} <= plan.keys()
 
 
 def fill_folder(folder: Path, write: Callable[[Path], list[Path]]) -> list[Path]:
@@ -58,7 +79,7 @@ def fill_folder(folder: Path, write: Callable[[Path], list[Path]]) -> list[Path]
     draft = Path(tempfile.mkdtemp(prefix=f".{target.name}-", dir=target.parent))
     try:
         written = write(draft)
-        draft.chmod(0o755)
+        draft.chmod(_mode_for(target))
         _put_in_place(draft, target)
     except BaseException:
         shutil.rmtree(draft, ignore_errors=True)
@@ -72,14 +93,24 @@ def _put_in_place(draft: Path, target: Path) -> None:
         draft.rename(target)
         return
     aside = Path(tempfile.mkdtemp(prefix=f".{target.name}-old-", dir=target.parent))
-    target.rename(aside / "packet")
     try:
+        target.rename(aside / "packet")
         draft.rename(target)
     except BaseException:
-        (aside / "packet").rename(target)
+        if not target.exists():
+            (aside / "packet").rename(target)
         aside.rmdir()
         raise
     shutil.rmtree(aside, ignore_errors=True)
+
+
+def _mode_for(target: Path) -> int:
+    """Return the rights of the folder that is replaced, or those that a new folder gets here."""
+    if target.exists():
+        return stat.S_IMODE(target.stat().st_mode)
+    mask = os.umask(0)
+    os.umask(mask)
+    return 0o777 & ~mask
 
 
 def _refused(folder: Path, rule: str, remedy: str) -> JobFaults:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from layout.errors import CheckFailed, JobFaults
-from layout.face.blanks import Blanks, blanks_of, panel_limits
+from layout.face.blanks import Blanks, PanelLimits, blanks_of, panel_limits
 from layout.face.cautions import cautions_of
 from layout.face.check import check_plan
 from layout.face.costs import SeamPlaces, seam_places, stretches
@@ -19,6 +19,7 @@ from layout.face.runs import lines_of, runs_of, spans_of, walk_all
 from layout.face.seaming import choose_seams, least_values, seams_of, track_of
 from layout.face.sheets import cut_sheets
 from layout.job.model import Job
+from layout.metal.flex import lap_rise
 from layout.outline.walk import Walked
 from solver.problems import Track
 
@@ -62,6 +63,7 @@ class Draft:
     blanks: Blanks
     runs: tuple[Run, ...]
     places: tuple[SeamPlaces, ...]
+    limits: tuple[PanelLimits, ...]
     tracks: tuple[Track, ...]
 
 
@@ -123,14 +125,27 @@ def _part(progress: Progress | None, k: int, n: int) -> Progress | None:
 
 
 def draft_fit(job: Job, walked: Sequence[Walked], spans: Sequence[Span], fit: Fit) -> Draft:
-    """Lay the runs of a fit out, and judge every place where a seam might fall."""
+    """Lay the runs of a fit out, and judge every place where a seam might fall.
+
+    Raises
+    ------
+    JobFaults
+        Where it cannot be made: lines that fold, blanks that fit no sheet, flanks too steep to lap.
+    """
     lines = lines_of(job, walked, fit)
     blanks = blanks_of(job, fit.profile.developed)
     runs = runs_of(job, spans, lines, fit, blanks)
     places = tuple(seam_places(job, lines[run.outline], run) for run in runs)
-    limits = [panel_limits(job, blanks, _longest_pitch(fit, run)) for run in runs]
+    limits = tuple(panel_limits(job, blanks, _longest_pitch(fit, run)) for run in runs)
     tracks = tuple(track_of(*each) for each in zip(runs, places, limits, strict=True))
-    return Draft(fit, lines, blanks, runs, places, tracks)
+    if job.face.seam == "lap" and any(_needs_seam(track) for track in tracks):
+        lap_rise(fit.profile)
+    return Draft(fit, lines, blanks, runs, places, limits, tracks)
+
+
+def _needs_seam(track: Track) -> bool:
+    """Tell whether a run has a seam whatever is chosen: only a short open run has none."""
+    return track.closed or track.largest_last is None or track.size > track.largest_last
 
 
 def finished(job: Job, draft: Draft, progress: Progress | None = None) -> Plan:
@@ -156,7 +171,7 @@ def finished(job: Job, draft: Draft, progress: Progress | None = None) -> Plan:
         lines=lines,
         scallop=scallop,
         runs=runs,
-        seams=seams_of(runs, lines, draft.places, seaming),
+        seams=seams_of(runs, lines, draft.places, draft.limits, seaming),
         panels=sheeting.panels,
         sheets=sheeting.sheets,
         order=order_of(job, sheeting.sheets),

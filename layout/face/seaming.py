@@ -10,6 +10,7 @@ from layout.face.blanks import Blanks, PanelLimits
 from layout.face.costs import SeamPlaces
 from layout.face.explaining import no_seams
 from layout.face.plan import Lines, Proof, Run, Seam
+from layout.face.reasons import Way, end_why, seam_why
 from layout.job.model import Job
 from solver import breaks
 from solver.problems import Track
@@ -79,11 +80,16 @@ def choose_seams(
 
 
 def seams_of(
-    runs: Sequence[Run], lines: Sequence[Lines], places: Sequence[SeamPlaces], seaming: Seaming
+    runs: Sequence[Run],
+    lines: Sequence[Lines],
+    places: Sequence[SeamPlaces],
+    limits: Sequence[PanelLimits],
+    seaming: Seaming,
 ) -> tuple[Seam, ...]:
     """Return all seams, numbered through the job in station order, run by run."""
     seams: list[Seam] = []
-    for run, place, track, chosen in zip(runs, places, seaming.tracks, seaming.chosen, strict=True):
+    for k, (run, place, chosen) in enumerate(zip(runs, places, seaming.chosen, strict=True)):
+        way = Way(seaming.tracks[k], place, limits[k], chosen)
         back = lines[run.outline].back
         for boundary in chosen:
             end = not run.closed and boundary in (0, run.scallops)
@@ -103,40 +109,8 @@ def seams_of(
                     radius=None if math.isinf(radius) else radius,
                     lift=0.0 if end else float(place.lift[boundary]),
                     cost=0 if end else int(place.cost[boundary]),
-                    why=_end_why(run, boundary) if end else _why(track, place, chosen, boundary),
+                    why=end_why(run, boundary) if end else seam_why(way, boundary),
                     end=end,
                 )
             )
     return tuple(seams)
-
-
-def _end_why(run: Run, boundary: int) -> str:
-    return run.start_why if boundary == 0 else run.end_why
-
-
-def _why(track: Track, place: SeamPlaces, chosen: Sequence[int], boundary: int) -> str:
-    """Say why a seam falls where it does, the firmest reason first."""
-    k = chosen.index(boundary)
-    before = (boundary - chosen[k - 1]) % track.size if track.closed else boundary - chosen[k - 1]
-    after = (
-        (chosen[(k + 1) % len(chosen)] - boundary) % track.size if track.closed else chosen[k + 1] - boundary
-    )
-    before, after = before or track.size, after or track.size
-    last = not track.closed and k + 1 == len(chosen) - 1
-    longest_after = track.largest_last if last and track.largest_last is not None else track.largest
-    if track.largest == before or longest_after == after:
-        return "as far as the sheet reaches"
-    neighbours = [_step(track, boundary, step) for step in (-1, 1)]
-    barred = sorted({place.why[b] for b in neighbours if place.why[b]})
-    if "tight curve" in barred:
-        return "kept off the tight curve"
-    if barred:
-        return f"kept off: {barred[0]}"
-    if any(place.cost[b] > place.cost[boundary] for b in neighbours):
-        return "kept off the tight curve"
-    return "free"
-
-
-def _step(track: Track, boundary: int, step: int) -> int:
-    """Return the neighbouring boundary, round a ring."""
-    return (boundary + step) % track.size if track.closed else boundary + step

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -10,9 +11,14 @@ from layout.errors import JobFaults
 from layout.face.folder import MARK, check_folder, fill_folder
 
 
+def packet(text: str) -> str:
+    """Return a plan.json as far as the folder looks at it."""
+    return json.dumps({"format": 1, "seamwalk": text, "proof": []})
+
+
 def writer(text: str):
     def write(place: Path) -> list[Path]:
-        (place / MARK).write_text(text)
+        (place / MARK).write_text(packet(text))
         return [place / MARK]
 
     return write
@@ -23,7 +29,7 @@ def test_an_absent_or_empty_folder_is_filled(tmp_path: Path):
     (tmp_path / "empty").mkdir()
     for name in ("absent", "empty"):
         fill_folder(tmp_path / name, writer(name))
-        assert (tmp_path / name / MARK).read_text() == name
+        assert (tmp_path / name / MARK).read_text() == packet(name)
 
 
 def test_an_earlier_packet_is_replaced_whole(tmp_path: Path):
@@ -33,7 +39,7 @@ def test_an_earlier_packet_is_replaced_whole(tmp_path: Path):
     (target / "cut_list.csv").write_text("old")
     fill_folder(target, writer("new"))
     assert sorted(path.name for path in target.iterdir()) == [MARK]
-    assert (target / MARK).read_text() == "new"
+    assert (target / MARK).read_text() == packet("new")
     assert [path.name for path in tmp_path.iterdir()] == ["packet"]
 
 
@@ -48,11 +54,11 @@ def test_a_write_that_fails_leaves_the_earlier_packet(tmp_path: Path):
 
     with pytest.raises(OSError, match="disk full"):
         fill_folder(target, fails)
-    assert (target / MARK).read_text() == "old"
+    assert (target / MARK).read_text() == packet("old")
     assert [path.name for path in tmp_path.iterdir()] == ["packet"]
 
 
-@pytest.mark.parametrize("names", [["notes.txt"], [MARK, "notes.txt"], ["packet.pdf"]])
+@pytest.mark.parametrize("names", [["notes.txt"], [MARK, "notes.txt"], ["packet.pdf"], [MARK, "set_out.csv"]])
 def test_foreign_files_are_left_alone(tmp_path: Path, names: list[str]):
     """A folder with anything not ours, or without our mark, is refused and stays as it was."""
     for name in names:
@@ -70,3 +76,40 @@ def test_a_file_or_an_orphan_is_no_folder(tmp_path: Path):
         check_folder(tmp_path / "file")
     with pytest.raises(JobFaults, match="does not exist"):
         check_folder(tmp_path / "no" / "packet")
+
+
+@pytest.mark.parametrize("text", ['{"my": "own"}', "[1]", "not JSON", ""])
+def test_a_plan_json_that_is_not_ours_is_foreign(tmp_path: Path, text: str):
+    """A name alone proves nothing: the file must be one that this program wrote."""
+    (tmp_path / MARK).write_text(text)
+    with pytest.raises(JobFaults, match="not of an earlier packet"):
+        fill_folder(tmp_path, writer("new"))
+    assert (tmp_path / MARK).read_text() == text
+
+
+def test_a_folder_or_a_link_by_our_name_is_foreign(tmp_path: Path):
+    """Only plain files are ever replaced."""
+    for name, make in (("a", "folder"), ("b", "link")):
+        target = tmp_path / name
+        fill_folder(target, writer("old"))
+        entry = target / "set_out.csv"
+        entry.mkdir() if make == "folder" else entry.symlink_to(target / MARK)
+        with pytest.raises(JobFaults, match="not of an earlier packet"):
+            fill_folder(target, writer("new"))
+        assert (target / MARK).read_text() == packet("old")
+
+
+def test_the_folder_one_stands_in_is_never_replaced(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    """The shell of whoever runs it would be left nowhere."""
+    monkeypatch.chdir(tmp_path)
+    with pytest.raises(JobFaults, match="the folder you stand in"):
+        check_folder(Path())
+
+
+def test_a_replaced_folder_keeps_its_rights(tmp_path: Path):
+    """What was closed to others stays closed."""
+    target = tmp_path / "packet"
+    fill_folder(target, writer("old"))
+    target.chmod(0o700)
+    fill_folder(target, writer("new"))
+    assert target.stat().st_mode & 0o777 == 0o700

@@ -115,8 +115,15 @@ def test_worst_seam_is_on_the_flattest_places_of_an_oval():
 def test_each_seam_says_why():
     """Reasons are of the known kinds, and a longest panel reaches as far as the sheet does."""
     plan = make_plan(with_seams(bent(), avoid=(Avoid(70 * INCH, 100 * INCH, "hatch"),)))
-    known = ("free", "kept off the tight curve", "as far as the sheet reaches", "end", "kept off: hatch")
-    assert {seam.why for seam in plan.seams} <= set(known)
+    known = {
+        "free",
+        "kept off the tight curve",
+        "where the edge lifts less",
+        "as far as the sheet reaches",
+        "end",
+        "kept off: hatch",
+    }
+    assert {seam.why for seam in plan.seams} <= known
 
 
 def test_short_panels_share_a_strip_and_a_sheet():
@@ -307,3 +314,28 @@ def test_a_refusal_names_the_whole_stretch_and_the_radius_that_would_do():
     with pytest.raises(NoPlan) as tight:
         make_plan(with_seams(oval(240.0, 140.0), tight_radius=300 * INCH))
     assert "seams.tight_radius would have to be" in tight.value.remedies[0]
+
+
+def test_a_longest_panel_by_the_job_is_not_laid_to_the_sheet():
+    """With the job's own limit the reason is that limit; without it the sheet's."""
+    limited = make_plan(with_face(kiosk(), largest_scallops=23))
+    assert "as long as a panel may be" in {seam.why for seam in limited.seams}
+    assert "as far as the sheet reaches" not in {seam.why for seam in limited.seams}
+    assert "as far as the sheet reaches" in {seam.why for seam in make_plan(kiosk()).seams}
+
+
+def test_a_stretch_over_the_whole_loop_bars_every_seam():
+    """From the datum round to the datum again nothing is left; half the loop leaves plenty."""
+    length = math.pi * 96 * INCH
+    with pytest.raises(NoPlan):
+        make_plan(with_seams(kiosk(), avoid=(Avoid(0.0, length, "all round"),)))
+    with pytest.raises(NoPlan):
+        make_plan(with_seams(kiosk(), avoid=(Avoid(0.0, length - 1e-7, "all round"),)))
+    assert make_plan(with_seams(kiosk(), avoid=(Avoid(0.0, 80 * INCH, "side"),))).panels
+
+
+def test_a_pitch_too_steep_to_lap_is_passed_over_while_another_laps():
+    """Depth 1.2 in: at 3.0 in the flanks stand at 81°, at 3.2 in they lap; the range still plans."""
+    made = with_scallop(kiosk(), depth=1.2 * INCH, pitch_range=(2.8 * INCH, 3.2 * INCH), most_take_up=0.05)
+    plan = make_plan(with_face(made, smallest_panel=2))
+    assert plan.scallop.profile.steepest <= math.radians(75)
