@@ -9,12 +9,14 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from decimal import Decimal
 from typing import Any
 
 from layout.job.model import GOALS
+from layout.job.slips import gauge_remedy, near_words, unit_remedy
 from layout.units import (
+    UNITS,
     UnitError,
     format_fine,
     format_length,
@@ -61,6 +63,27 @@ def length(low: float = 0.0, high: float = LONGEST, *, least_allowed: bool = Fal
     return read
 
 
+def sized(least: tuple[float, float]) -> Reader:
+    """Return a reader of a length of at least `least`, mm, for an inch job and for a mm job.
+
+    A smaller one is a slip of the unit, so the remedy speaks of that.
+
+    >>> sized((304.8, 300.0))(9, "in")
+    Traceback (most recent call last):
+    layout.units.UnitError: this length must be at least 1 ft. Look at its unit: ... a bare number is inches.
+    """
+    plain = length()
+
+    def read(value: object, units: str | None) -> float:
+        mm = float(plain(value, units))
+        if units and mm < least[UNITS.index(units)]:
+            rule = f"this length must be at least {_shown_length(least[UNITS.index(units)], units)}"
+            raise UnitError(rule, unit_remedy(units))
+        return mm
+
+    return read
+
+
 def _shown_length(mm: float, units: str | None) -> str:
     if mm == 0 or units is None:
         return f"{mm:g}" if mm == 0 else format_length(mm, "mm")
@@ -84,11 +107,18 @@ def text(value: object, units: str | None) -> str:
     return value.strip()
 
 
-def choice(*options: str, later: tuple[str, ...] = ()) -> Reader:
+def choice(
+    *options: str, later: tuple[str, ...] = (), other_words: Mapping[str, tuple[str, ...]] | None = None
+) -> Reader:
     """Return a reader of one word out of `options`; those of `later` are told apart as not yet known.
+
+    A word that is nearly one of them, or one of `other_words` for them, is told what it may have meant.
 
     >>> choice("lap", "butt")("butt", None)
     'butt'
+    >>> choice("lap", "butt")("Lap", None)
+    Traceback (most recent call last):
+    layout.units.UnitError: this must be a word known here. Did you mean lap; known are lap · butt.
     """
     known = " · ".join(options)
 
@@ -96,9 +126,13 @@ def choice(*options: str, later: tuple[str, ...] = ()) -> Reader:
         del units
         if isinstance(value, str) and value in later:
             raise UnitError(f"{value} is not yet known", f"Use one of {known}")
-        if not isinstance(value, str) or value not in options:
-            raise UnitError(f"this must be one of {known}", f'Write it between quotes, as "{options[0]}"')
-        return value
+        if isinstance(value, str) and value in options:
+            return value
+        near = near_words(value, options, other_words) if isinstance(value, str) else ()
+        if near:
+            remedy = f"Did you mean {' or '.join(near)}; known are {known}"
+            raise UnitError("this must be a word known here", remedy)
+        raise UnitError(f"this must be one of {known}", f'Write it between quotes, as "{options[0]}"')
 
     return read
 
@@ -127,6 +161,26 @@ def whole(low: int, high: int) -> Reader:
         if not low <= value <= high:
             raise UnitError(f"this must be from {low} to {high}", "Give a number in between")
         return value
+
+    return read
+
+
+def gauge(low: int, high: int, thinnest: float, thickest: float) -> Reader:
+    """Return a reader of a gauge number; `thinnest` and `thickest`, mm, tell a thickness written for one.
+
+    >>> gauge(1, 40, 0.05, 25.0)(24, "in")
+    24
+    >>> gauge(1, 40, 0.05, 25.0)(0.024, "in")
+    Traceback (most recent call last):
+    layout.units.UnitError: this must be a whole number. Write ... 24, or give thickness = 0.024.
+    """
+    plain = whole(low, high)
+
+    def read(value: object, units: str | None) -> int:
+        if isinstance(value, bool) or not isinstance(value, int):
+            remedy = gauge_remedy(value, units, thinnest, thickest)
+            raise UnitError("this must be a whole number", remedy)
+        return int(plain(value, units))
 
     return read
 

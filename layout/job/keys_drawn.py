@@ -11,6 +11,17 @@ SHORTEST_PITCH, LONGEST_PITCH = 3.0, 1000.0
 MOST_TAKE_UP = 0.2
 """Share of the pitch; past a fifth no scallop is the scallop drawn (assumed)."""
 
+LEAST_OUTLINE = (304.8, 300.0)
+"""mm, for an inch job (12 in) and a mm job; no counter is smaller: a slip of the unit (assumed)."""
+
+OTHER_SHAPES = {
+    "oval": ("ellipse", "stadium"),
+    "round": ("circle",),
+    "racetrack": ("stadium",),
+    "polyline": ("path",),
+}
+"""Other words for shapes, with what they may mean (common practice, no source)."""
+
 LATER_SHAPES = ("dxf", "points")
 """Shapes that are not read yet."""
 
@@ -39,14 +50,14 @@ OUTLINE = Section(
         Key("name", fields.text, "What the line is called; default no name.", both('"kiosk"'), shown=HIDDEN),
         Key(
             "shape",
-            choice(*SHAPE_KEYS, later=LATER_SHAPES),
+            choice(*SHAPE_KEYS, later=LATER_SHAPES, other_words=OTHER_SHAPES),
             "circle, ellipse, stadium, rounded-rectangle or path.",
             both('"stadium"'),
             required=True,
         ),
-        Key("diameter", length(), "Of a circle.", ('"9 ft"', "2800"), shown=HIDDEN),
-        Key("length", length(), "Along x, overall.", ('"16 ft 4 in"', "5000")),
-        Key("width", length(), "Along y, overall.", ('"8 ft"', "2440")),
+        Key("diameter", fields.sized(LEAST_OUTLINE), "Of a circle.", ('"9 ft"', "2800"), shown=HIDDEN),
+        Key("length", fields.sized(LEAST_OUTLINE), "Along x, overall.", ('"16 ft 4 in"', "5000")),
+        Key("width", fields.sized(LEAST_OUTLINE), "Along y, overall.", ('"8 ft"', "2440")),
         Key("radius", length(), "Of a rounded-rectangle's corners.", ("24", "600"), shown=HIDDEN),
         Key(
             "start",

@@ -17,6 +17,11 @@ DEAREST = 1e9
 MOST_PIECES = 100000
 """Scallops; past this a count is a slip (assumed)."""
 
+LEAST_SHEET = (304.8, 300.0)
+"""mm, for an inch job (12 in) and a mm job; a shorter or narrower sheet is a slip of the unit (assumed)."""
+LEAST_HEIGHT = (50.8, 50.0)
+"""mm, for an inch job (2 in) and a mm job; a lower face is a slip of the unit (assumed)."""
+
 METALS = tuple(FAMILIES)
 """Kinds of metal, as the gauge tables know them."""
 
@@ -33,7 +38,7 @@ METAL = Section(
         ),
         Key(
             "gauge",
-            whole(1, 40),
+            fields.gauge(1, 40, THINNEST, THICKEST),
             "By the metal's own gauge table; or thickness.",
             both("24"),
             shown=(True, False),
@@ -75,7 +80,7 @@ FACE = Section(
     "face",
     "The face as hung.",
     (
-        Key("height", length(), "Of the face as seen.", ("40", "1000"), required=True),
+        Key("height", fields.sized(LEAST_HEIGHT), "Of the face as seen.", ("40", "1000"), required=True),
         Key(
             "top_return",
             AT_LEAST_0,
@@ -194,8 +199,8 @@ SHEET = Section(
     "sheet",
     "The stock size that the blanks are cut from.",
     (
-        Key("length", length(), "Of the sheet.", ("120", "3000"), required=True),
-        Key("width", length(), "Of the sheet.", ("48", "1250"), required=True),
+        Key("length", fields.sized(LEAST_SHEET), "Of the sheet.", ("120", "3000"), required=True),
+        Key("width", fields.sized(LEAST_SHEET), "Of the sheet.", ("48", "1250"), required=True),
         Key("trim", AT_LEAST_0, "Lost at each end; default 0.", ("0.25", "5"), default=both(0.0)),
         Key("edge_trim", AT_LEAST_0, "Lost at each long edge; default 0.", ("0", "0"), default=both(0.0)),
         Key("kerf", AT_LEAST_0, "Lost in each cut; 0 for a shear; default 0.", ("0", "0"), default=both(0.0)),

@@ -15,6 +15,7 @@ from layout.job.fields import shown
 from layout.job.model import Job
 from layout.job.rules import rule_faults
 from layout.job.sections import read_sections
+from layout.job.slips import line_remedy
 
 LARGEST_FILE = 1_000_000
 """Bytes; a job of a thousand outlines is smaller (assumed)."""
@@ -108,4 +109,4 @@ def _toml_reason(error: ValueError, written: str) -> tuple[str, str]:
     what = message[: place.start()].strip()
     line = written.split("\n")[int(place[2]) - 1].strip() if place[2] else ""
     seen = f": {shown(line)}" if line else ""
-    return f"this is not TOML at {where}: {what}", f"Correct that line{seen}"
+    return f"this is not TOML at {where}: {what}", f"{line_remedy(line) or 'Correct that line'}{seen}"

@@ -24,7 +24,7 @@ def rule_faults(reading: Reading) -> list[Fault]:
     """Try every rule between keys, and give all faults found.
 
     >>> from layout.job.sections import read_sections
-    >>> raw = {"units": "mm", "sheet": [{"length": 100, "width": 900, "trim": 50}]}
+    >>> raw = {"units": "mm", "sheet": [{"length": 1000, "width": 900, "trim": 500}]}
     >>> [fault.key for fault in rule_faults(read_sections(raw))]
     ['sheet[1].trim']
     """

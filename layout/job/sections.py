@@ -12,9 +12,9 @@ from layout.errors import Fault
 from layout.job.fields import not_yet, shown
 from layout.job.key import Key, Section
 from layout.job.keys import LATER, LATER_SEVERAL, SECTIONS
+from layout.job.slips import NEAR
 from layout.units import UNITS, UnitError
 
-_NEAR = 0.6  # likeness from which a known key is offered for an unknown one (assumed)
 _BARE = re.compile(r"[A-Za-z0-9_-]{1,40}")
 
 
@@ -160,7 +160,7 @@ def _later(key: str, value: Any, name: str, what: str) -> Fault:
 
 
 def _nearest(name: str, where: str, known: tuple[str, ...]) -> str:
-    near = get_close_matches(name[:60].lower(), known, n=1, cutoff=_NEAR)
+    near = get_close_matches(name[:60].lower(), known, n=1, cutoff=NEAR)
     if near:
         return f"Did you mean {near[0]}"
     homes = [path for path, section in SECTIONS.items() if name in section.names and path != where]

@@ -39,7 +39,7 @@ ONE_FAULT: list[tuple[Change, str, str]] = [
     (("[fixing]", "[[fixing]]"), "fixing", "Write [fixing]"),
     (("[[sheet]]", "[sheet]"), "sheet", "Write [[sheet]]"),
     # outline
-    (('shape = "ellipse"', 'shape = "oval"'), "outline.shape", "between quotes"),
+    (('shape = "ellipse"', 'shape = "oval"'), "outline.shape", "Did you mean ellipse or stadium"),
     (('shape = "ellipse"', 'shape = "dxf"'), "outline.shape", "Use one of circle"),
     (('shape = "ellipse"', "shape = 3"), "outline.shape", "between quotes"),
     (('shape = "ellipse"', ""), "outline.shape", "Add it, as shape"),
