@@ -1,0 +1,321 @@
+"""The cutting diagrams: one for each different sheet, with how many to make like it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from layout.face.plan import Cut, Plan, SheetCut
+from layout.face.sheets import stock_name
+from layout.paper.drops import drops_of
+from layout.paper.frame import SMALLEST, Drawing, Scale, choose_scale, room_box
+from layout.paper.ink import (
+    BLACK,
+    CUT_EDGE,
+    DIMENSION,
+    DROP_HATCH,
+    EXTENSION,
+    HIDDEN,
+    QUIET,
+    STOCK_EDGE,
+    WHITE,
+)
+from layout.paper.letters import fitted, text_width, wrapped
+from layout.paper.primitives import Box, Primitive, Style, Text, centred, hatch, line, rectangle
+from layout.paper.summary import ranges
+from layout.units import format_length
+
+NAME: Final = "Cutting"
+_HEAD: Final = 11.5
+"""mm over a sheet: its heading and its length"""
+_FOOT: Final = 18.0
+"""mm under a sheet: running cuts, drops"""
+_SIDE: Final = 9.0
+"""mm left of a sheet: its width"""
+_GAP: Final = 7.0
+"""mm between diagrams"""
+_SAME: Final = 3
+"""decimals of a mm to which two sheets are alike"""
+
+
+@dataclass(frozen=True)
+class Pattern:
+    """Sheets that are cut alike."""
+
+    sheets: tuple[SheetCut, ...]
+
+    @property
+    def model(self) -> SheetCut:
+        """The first of them."""
+        return self.sheets[0]
+
+    def panels(self, place: int) -> list[int]:
+        """Return the panels that come out of one place, sheet by sheet."""
+        return [sheet.cuts[place].panel for sheet in self.sheets]
+
+
+def patterns_of(plan: Plan) -> list[Pattern]:
+    """Return the different sheets, each with all that are like it, in the order of their first."""
+    alike: dict[tuple[object, ...], list[SheetCut]] = {}
+    for sheet in plan.sheets:
+        cuts = tuple(
+            (*(round(side, _SAME) for side in (cut.x, cut.y, cut.length, cut.height)), cut.turned)
+            for cut in sheet.cuts
+        )
+        alike.setdefault(
+            (sheet.stock, round(sheet.length, _SAME), round(sheet.width, _SAME), cuts), []
+        ).append(sheet)
+    return [Pattern(tuple(sheets)) for sheets in alike.values()]
+
+
+def draw_cutting(plan: Plan) -> list[Drawing]:
+    """Draw the cutting diagrams, several a paper where there are several."""
+    room = room_box(plan.job.units)
+    patterns = patterns_of(plan)
+    across, down = _grid(plan, patterns, room)
+    cell = _cell(room, across, down)
+    scale = _scale(plan, patterns, cell)
+    papers = [patterns[i : i + across * down] for i in range(0, len(patterns), across * down)]
+    drawings = []
+    for paper in papers:
+        items: list[Primitive] = [Text((room.left, room.top - 2.6), _note(plan), 8.0, ink=QUIET, kind="note")]
+        for i, pattern in enumerate(paper):
+            left = room.left + (i % across) * (cell[0] + _GAP)
+            top = room.top - 5.0 - (i // across) * (cell[1] + _GAP)
+            box = Box(left, top - cell[1], left + cell[0], top)
+            items += _Diagram(plan, pattern, scale.ratio, box).draw()
+        drawings.append(Drawing(NAME, tuple(items), scale.words))
+    return drawings
+
+
+def _grid(plan: Plan, patterns: Sequence[Pattern], room: Box) -> tuple[int, int]:
+    """Return diagrams across and down a paper: four where that costs little scale, else two, or one."""
+    if len(patterns) == 1:
+        return 1, 1
+
+    def ratio(way: tuple[int, int]) -> float:
+        return _scale(plan, patterns, _cell(room, *way)).ratio
+
+    two = min(((1, 2), (2, 1)), key=ratio)
+    return (2, 2) if len(patterns) > 2 and ratio((2, 2)) < 2 * ratio(two) else two
+
+
+def _cell(room: Box, across: int, down: int) -> tuple[float, float]:
+    return (room.width - (across - 1) * _GAP) / across, (room.height - 5.0 - (down - 1) * _GAP) / down
+
+
+def _note(plan: Plan) -> str:
+    trim = format_length(plan.job.face.form_trim, plan.job.units)
+    way = (
+        "Scallops run up the drawing"
+        if not any(c.turned for s in plan.sheets for c in s.cuts)
+        else "Turned blanks say so"
+    )
+    return (
+        f"{way}; blanks carry {trim} at each end to form shallow and cut back. Running cuts are read from the"
+        " left end."
+    )
+
+
+def _scale(plan: Plan, patterns: Sequence[Pattern], cell: tuple[float, float]) -> Scale:
+    """Return one scale at which every sheet fits its cell."""
+    long = max(pattern.model.length for pattern in patterns)
+    wide = max(pattern.model.width for pattern in patterns)
+    return choose_scale((long, wide), (cell[0] - _SIDE - 4.0, cell[1] - _HEAD - _FOOT), plan.job.units)
+
+
+@dataclass(frozen=True)
+class _Diagram:
+    """One sheet on paper."""
+
+    plan: Plan
+    pattern: Pattern
+    ratio: float
+    cell: Box
+
+    def draw(self) -> Iterator[Primitive]:
+        """Draw heading, sheet, trims, drops, blanks, dimensions and the list of drops."""
+        sheet = self.pattern.model
+        yield from self._heading()
+        yield rectangle(
+            self._box(0.0, 0.0, sheet.length, sheet.width), Style(BLACK, 0.0, fill=WHITE), kind="sheet"
+        )
+        yield from self._drops()
+        for place in range(len(sheet.cuts)):
+            yield from self._blank(place)
+        yield from self._trims()
+        yield rectangle(self._box(0.0, 0.0, sheet.length, sheet.width), STOCK_EDGE, kind="sheet")
+        yield from self._overall()
+        yield from self._running()
+        yield from self._foot()
+
+    def _box(self, x: float, y: float, length: float, width: float) -> Box:
+        """Bring a rectangle on the sheet to paper."""
+        left = self.cell.left + _SIDE
+        bottom = self.cell.top - _HEAD - self.pattern.model.width / self.ratio
+        return Box(
+            left + x / self.ratio,
+            bottom + y / self.ratio,
+            left + (x + length) / self.ratio,
+            bottom + (y + width) / self.ratio,
+        )
+
+    @property
+    def _sheet_box(self) -> Box:
+        sheet = self.pattern.model
+        return self._box(0.0, 0.0, sheet.length, sheet.width)
+
+    def _length(self, mm: float) -> str:
+        return format_length(mm, self.plan.job.units)
+
+    def _heading(self) -> Iterator[Primitive]:
+        numbers = [sheet.number for sheet in self.pattern.sheets]
+        count = len(numbers)
+        make = f"Make {count} like this: sheets" if count > 1 else "Make 1: sheet"
+        words = f"{make} {ranges(numbers)}"
+        if text_width(words, 10.0, bold=True) > self.cell.width * 0.6:
+            words = f"{make} {numbers[0]} to {numbers[-1]}, as in the cut list"
+        stock = f"{stock_name(self.plan.job, self.pattern.model.stock)}, {self.pattern.model.used:.0%} used"
+        least = self.cell.left + text_width(words, 10.0, bold=True) + text_width(stock, 8.0) + 6.0
+        right = min(self.cell.right, max(self._sheet_box.right, least))
+        room = right - self.cell.left - text_width(stock, 8.0) - 4.0
+        yield Text(
+            (self.cell.left, self.cell.top - 4.0),
+            fitted(words, room, 10.0, bold=True),
+            10.0,
+            bold=True,
+            kind="heading",
+        )
+        yield Text((right, self.cell.top - 4.0), stock, 8.0, "end", ink=QUIET, kind="stock")
+
+    def _drops(self) -> Iterator[Primitive]:
+        for drop in drops_of(self.pattern.model):
+            box = self._box(drop.left, drop.bottom, drop.width, drop.height)
+            yield hatch(box.corners(), 1.6, 45.0, DROP_HATCH, kind="drop")
+            words = f"{self._length(drop.width)} × {self._length(drop.height)}"
+            yield from _backed(box, ("drop", words), ink=QUIET)
+
+    def _blank(self, place: int) -> Iterator[Primitive]:
+        cut = self.pattern.model.cuts[place]
+        box = self._box(cut.x, cut.y, cut.length, cut.height)
+        yield rectangle(box, CUT_EDGE, kind="blank")
+        yield from _blank_words(box, self.pattern.panels(place), self._size_words(cut))
+
+    def _size_words(self, cut: Cut) -> str:
+        length, height = (cut.height, cut.length) if cut.turned else (cut.length, cut.height)
+        turned = ", turned" if cut.turned else ""
+        return f"{self._length(length)} × {self._length(height)}{turned}"
+
+    def _trims(self) -> Iterator[Primitive]:
+        stock = self.plan.job.sheets[self.pattern.model.stock]
+        box = self._sheet_box
+        for trim in (stock.trim,) if stock.trim else ():
+            for x in (box.left + trim / self.ratio, box.right - trim / self.ratio):
+                yield line((x, box.bottom), (x, box.top), style=HIDDEN, kind="trim")
+        for trim in (stock.edge_trim,) if stock.edge_trim else ():
+            for y in (box.bottom + trim / self.ratio, box.top - trim / self.ratio):
+                yield line((box.left, y), (box.right, y), style=HIDDEN, kind="trim")
+
+    def _overall(self) -> Iterator[Primitive]:
+        sheet, box = self.pattern.model, self._sheet_box
+        y = box.top + 2.2
+        yield from _dimension((box.left, y), (box.right, y))
+        yield centred((box.centre[0], y + 2.0), self._length(sheet.length), 8.0, kind="dimension")
+        x = box.left - 2.6
+        yield from _dimension((x, box.bottom), (x, box.top))
+        yield centred((x - 2.0, box.centre[1]), self._length(sheet.width), 8.0, angle=90.0, kind="dimension")
+
+    def _running(self) -> Iterator[Primitive]:
+        """Write the cuts of the lowest strip from the left end, as a back gauge reads them."""
+        box = self._sheet_box
+        low = min(cut.y for cut in self.pattern.model.cuts)
+        strip = [cut for cut in self.pattern.model.cuts if cut.y - low < 1.0]
+        edges = sorted({round(edge, 2) for cut in strip for edge in (cut.x, cut.x + cut.length)} - {0.0})
+        y = box.bottom - 2.2
+        yield line((box.left, y), (box.right, y), style=DIMENSION, kind="dimension")
+        reach = [-1e9, -1e9]
+        for edge in edges:
+            x = box.left + edge / self.ratio
+            words = self._length(edge)
+            half = text_width(words, 8.0) / 2 + 0.7
+            level = next((i for i in (0, 1) if x - half >= reach[i]), None)
+            yield line((x, box.bottom - 0.5), (x, y - 0.8), style=EXTENSION, kind="dimension")
+            yield line((x - 0.7, y - 0.7), (x + 0.7, y + 0.7), style=DIMENSION, kind="dimension")
+            if level is not None:
+                reach[level] = x + half
+                yield Text((x, y - 4.0 - 3.4 * level), words, 8.0, "middle", kind="dimension")
+
+    def _foot(self) -> Iterator[Primitive]:
+        """List the drops and the trims."""
+        stock = self.plan.job.sheets[self.pattern.model.stock]
+        drops = [f"{self._length(d.width)} × {self._length(d.height)}" for d in drops_of(self.pattern.model)]
+        parts = [f"Drops: {', '.join(drops)}." if drops else "No drop worth keeping."]
+        if stock.trim:
+            parts.append(f"Trim {self._length(stock.trim)} off each end.")
+        if stock.edge_trim:
+            parts.append(f"Trim {self._length(stock.edge_trim)} off each long edge.")
+        y = self._sheet_box.bottom - 13.2
+        for i, words in enumerate(wrapped(" ".join(parts), self.cell.width - 1.0, 8.0)[:2]):
+            yield Text((self.cell.left, y - 3.6 * i), words, 8.0, kind="foot")
+
+
+def _dimension(a: tuple[float, float], b: tuple[float, float]) -> Iterator[Primitive]:
+    yield line(a, b, style=DIMENSION, kind="dimension")
+    for x, y in (a, b):
+        yield line((x - 0.7, y - 0.7), (x + 0.7, y + 0.7), style=DIMENSION, kind="dimension")
+
+
+def _blank_words(box: Box, panels: Sequence[int], size_words: str) -> Iterator[Primitive]:
+    """Write panel numbers and blank size into a blank, as large as they fit, along its longer side."""
+    turned = box.height > 1.3 * box.width
+    room = (box.height, box.width) if turned else (box.width, box.height)
+    names = f"panel {panels[0]}" if len(panels) == 1 else f"panels {ranges(sorted(panels))}"
+    for size in (13.0, 11.0, 9.0, 8.0, SMALLEST):
+        lines = wrapped(names, room[0] - 2.5, size, bold=True)
+        whole = not any(words.endswith("…") for words in lines)
+        tall = len(lines) * size * 0.46 + 4.5
+        if whole and tall < room[1] - 1.0:
+            break
+    else:
+        lines = [fitted(names, room[0] - 2.0, SMALLEST, bold=True)]
+    small = _size_rows(size_words, room[0] - 2.0, max(SMALLEST, min(size, 9.0)))
+    rows = [(words, size, True) for words in lines] + [
+        (words, max(SMALLEST, min(size, 9.0)), False) for words in small
+    ]
+    steps = [row_size * 0.46 for _, row_size, _ in rows]
+    if sum(steps) > room[1] - 0.5:
+        rows, steps = rows[: len(lines)], steps[: len(lines)]
+    away = sum(steps) / 2
+    for (words, row_size, bold), step in zip(rows, steps, strict=True):
+        off = away - step / 2
+        away -= step
+        x, y = box.centre
+        at = (x - off, y) if turned else (x, y + off)
+        yield centred(
+            at, words, row_size, angle=90.0 if turned else 0.0, bold=bold, ink=BLACK, kind="blank-text"
+        )
+
+
+def _size_rows(words: str, width: float, size: float) -> list[str]:
+    """Return length × height on one line, or broken at the cross."""
+    if text_width(words, size) <= width:
+        return [words]
+    length, cross, height = words.partition(" × ")
+    return [fitted(length + cross.rstrip(), width, size), fitted(height, width, size)]
+
+
+def _backed(box: Box, rows: Sequence[str], ink: str) -> Iterator[Primitive]:
+    """Write small rows on a white ground where they fit a box, level or upright."""
+    wide = max(text_width(words, SMALLEST) for words in rows) + 1.2
+    tall = len(rows) * 3.3 + 0.8
+    for angle, (across, up) in ((0.0, (wide, tall)), (90.0, (tall, wide))):
+        if across <= box.width - 0.6 and up <= box.height - 0.6:
+            x, y = box.centre
+            back = Box(x - across / 2, y - up / 2, x + across / 2, y + up / 2)
+            yield rectangle(back, Style(WHITE, 0.0, fill=WHITE), kind="backing")
+            for i, words in enumerate(rows):
+                off = (len(rows) - 1) * 1.65 - i * 3.3
+                at = (x - off, y) if angle else (x, y + off)
+                yield centred(at, words, SMALLEST, angle=angle, ink=ink, kind="drop-text")
+            return

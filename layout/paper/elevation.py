@@ -1,0 +1,333 @@
+"""The developed elevation: the face rolled out flat, seen from the front, stations rising to the right."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import takewhile
+from typing import Final
+
+from layout.face.plan import Panel, Plan
+from layout.paper.badges import Spot, badge_size, panel_badge, seam_badge
+from layout.paper.frame import SMALLEST, Drawing, Scale, room_box, scales
+from layout.paper.ink import (
+    BLACK,
+    DIMENSION,
+    EXTENSION,
+    FACE_EDGE,
+    HIDDEN,
+    QUIET,
+    SCALLOP,
+    SEAM,
+    SEAM_TICK,
+    WHITE,
+)
+from layout.paper.letters import PT, text_width
+from layout.paper.map_view import panel_stations
+from layout.paper.primitives import CAP_HEIGHT, Box, Lines, Primitive, Style, Text, centred, line, rectangle
+from layout.units import format_length
+
+NAME: Final = "Developed elevation"
+_SIZE: Final = 8.0
+"""pt, of stations and seam numbers"""
+_ABOVE: Final = 11.0
+"""mm over the face, for seam numbers and the run's name"""
+_UPRIGHT: Final = 26.0
+"""mm under the face, for stations written upright"""
+_LEVEL: Final = 8.0
+"""mm under the face, for stations written level"""
+_BETWEEN: Final = 5.0
+"""mm between rows"""
+_GAP: Final = 9.0
+"""mm between runs that share a row"""
+_LEFT: Final = 13.0
+"""mm left of a row, for the height"""
+_SEEN: Final = 0.45
+"""mm on paper, least pitch at which scallops are drawn one by one"""
+
+
+@dataclass(frozen=True)
+class _Piece:
+    """A panel as placed in a row."""
+
+    panel: Panel
+    left: float
+    """mm on paper from the row's left end"""
+    start: float
+    """mm, station of its left edge"""
+    end: float
+
+
+def draw_elevation(plan: Plan) -> list[Drawing]:
+    """Draw the developed elevation, row under row, on as many papers as it takes."""
+    room = room_box(plan.job.units)
+    scale = _scale(plan, room)
+    rows = _rows(plan, scale.ratio, _row_width(plan, room, scale.ratio))
+    upright = any(_crowded(plan, row, scale.ratio) for row in rows)
+    fit = max(1, math.floor((room.height - 5.0 + _BETWEEN) / _row_height(plan, scale.ratio, upright=upright)))
+    papers = [rows[i : i + fit] for i in range(0, len(rows), fit)]
+    return [
+        Drawing(NAME, tuple(_paper(plan, paper, scale, upright=upright)), scale.words) for paper in papers
+    ]
+
+
+def _paper(plan: Plan, rows: Sequence[list[_Piece]], scale: Scale, *, upright: bool) -> Iterator[Primitive]:
+    room = room_box(plan.job.units)
+    yield Text((room.left, room.top - 2.6), _note(plan), _SIZE, ink=QUIET, kind="note")
+    height = _row_height(plan, scale.ratio, upright=upright)
+    for i, row in enumerate(rows):
+        top = room.top - 5.0 - _ABOVE - i * height
+        yield from _Row(plan, row, scale.ratio, room.left + _LEFT, top, upright).draw()
+
+
+def _note(plan: Plan) -> str:
+    way = "over" if plan.job.face.lap_goes == "over" else "under"
+    laps = (
+        f"; laps tuck {way} their right-hand neighbour, hidden edges dashed"
+        if plan.job.face.seam == "lap"
+        else ""
+    )
+    height = format_length(plan.job.face.height, plan.job.units)
+    seen = f"Seen from the front, rolled out along the back line, {height} high"
+    return f"{seen}; stations run from the datum{laps}."
+
+
+def _row_height(plan: Plan, ratio: float, *, upright: bool) -> float:
+    return _ABOVE + plan.job.face.height / ratio + (_UPRIGHT if upright else _LEVEL) + _BETWEEN
+
+
+def _row_width(plan: Plan, room: Box, ratio: float) -> float:
+    # Past the last seam its lap shows, and half of its station.
+    return room.width - _LEFT - max(plan.scallop.pitch / ratio + 1.0, 13.0)
+
+
+def _scale(plan: Plan, room: Box) -> Scale:
+    """Return the largest scale that needs one paper; else the smallest with numbers side by side."""
+    widths = [end - start for start, end in (panel_stations(plan, panel) for panel in plan.panels)]
+    fitting = (scale for scale in scales(plan.job.units) if _holds(plan, room, scale.ratio, max(widths)))
+    first = next(fitting)
+    closest = badge_size(len(plan.panels), _SIZE)[0] + 1.0
+    readable = [first, *takewhile(lambda scale: min(widths) / scale.ratio >= closest, fitting)]
+    for scale in readable:
+        rows = _rows(plan, scale.ratio, _row_width(plan, room, scale.ratio))
+        upright = any(_crowded(plan, row, scale.ratio) for row in rows)
+        if len(rows) * _row_height(plan, scale.ratio, upright=upright) <= room.height - 5.0 + _BETWEEN:
+            return scale
+    return readable[-1]
+
+
+def _holds(plan: Plan, room: Box, ratio: float, widest: float) -> bool:
+    """Tell whether one row with the widest panel finds room."""
+    tall = _row_height(plan, ratio, upright=True) - _BETWEEN
+    return widest / ratio <= _row_width(plan, room, ratio) and tall <= room.height - 5.0
+
+
+def _rows(plan: Plan, ratio: float, width: float) -> list[list[_Piece]]:
+    """Share whole panels over the fewest rows, about equally long."""
+    rows = _filled(plan, ratio, width)
+    for share in (0.5, 0.6, 0.7, 0.8, 0.9):
+        shorter = _filled(plan, ratio, width * share)
+        if len(shorter) == len(rows):
+            return shorter
+    return rows
+
+
+def _filled(plan: Plan, ratio: float, width: float) -> list[list[_Piece]]:
+    """Fill rows with whole panels; a new run stands off from the one before."""
+    rows: list[list[_Piece]] = [[]]
+    x = 0.0
+    for panel in plan.panels:
+        start, end = panel_stations(plan, panel)
+        row = rows[-1]
+        if row and row[-1].panel.run != panel.run:
+            x += _GAP
+        if row and x + (end - start) / ratio > width:
+            rows.append(row := [])
+            x = 0.0
+        row.append(_Piece(panel, x, start, end))
+        x += (end - start) / ratio
+    return rows
+
+
+def _crowded(plan: Plan, row: Sequence[_Piece], ratio: float) -> bool:
+    """Tell whether stations written level would run into one another."""
+    if row[0].panel.run != row[-1].panel.run:  # the gap between runs is too small for two half stations
+        return True
+    longest = max(text_width(format_length(piece.end, plan.job.units), _SIZE) for piece in row)
+    return any((piece.end - piece.start) / ratio < longest + 2.0 for piece in row)
+
+
+@dataclass(frozen=True)
+class _Row:
+    """One row of panels on paper."""
+
+    plan: Plan
+    pieces: Sequence[_Piece]
+    ratio: float
+    left: float
+    top: float
+    """mm on paper, upper edge of the face"""
+    upright: bool
+
+    @property
+    def bottom(self) -> float:
+        """Lower edge of the face, mm on paper."""
+        return self.top - self.plan.job.face.height / self.ratio
+
+    def draw(self) -> Iterator[Primitive]:
+        """Draw scallops, panels, laps, seams, numbers and stations."""
+        for piece in self.pieces:
+            yield from self._panel(piece)
+        yield from self._laps()
+        yield from self._seams()
+        for piece in self.pieces:
+            yield from self._label(piece)
+        yield from self._height()
+
+    def _x(self, piece: _Piece, station: float) -> float:
+        return self.left + piece.left + (station - piece.start) / self.ratio
+
+    def _valleys(self, piece: _Piece) -> list[float]:
+        """Return where a panel's boundaries stand, its own edges included, mm on paper."""
+        run = self.plan.runs[piece.panel.run - 1]
+        lap = float(run.stations[-1] - run.stations[0])
+        found = []
+        for boundary in range(
+            piece.panel.first_scallop, piece.panel.first_scallop + piece.panel.scallops + 1
+        ):
+            laps, rest = divmod(boundary, run.scallops) if run.closed else (0, boundary)
+            found.append(self._x(piece, float(run.stations[rest]) + laps * lap))
+        return found
+
+    def _panel(self, piece: _Piece) -> Iterator[Primitive]:
+        valleys = self._valleys(piece)
+        if self.plan.scallop.pitch / self.ratio >= _SEEN:
+            paths = tuple(((x, self.bottom), (x, self.top)) for x in valleys[1:-1])
+            if paths:
+                yield Lines(paths, SCALLOP, "scallop")
+        box = Box(valleys[0], self.bottom, valleys[-1], self.top)
+        yield rectangle(box, FACE_EDGE, kind="panel")
+
+    def _laps(self) -> Iterator[Primitive]:
+        """Draw the far edge of every lap: hidden under the neighbour, or seen over it."""
+        style = FACE_EDGE if self.plan.job.face.lap_goes == "over" else HIDDEN
+        pitch = self.plan.scallop.pitch / self.ratio
+        for i, piece in enumerate(self.pieces):
+            before = self._x(piece, piece.start)
+            if self._starts_row(i) and self._lapped_from_left(piece):
+                yield line((before + pitch, self.bottom), (before + pitch, self.top), style=style, kind="lap")
+            if not piece.panel.lapped:
+                continue
+            right = self._x(piece, piece.end)
+            if self._starts_row(i + 1):  # the neighbour stands elsewhere: show the whole tongue
+                yield rectangle(Box(right, self.bottom, right + pitch, self.top), style, kind="lap")
+            else:
+                yield line((right + pitch, self.bottom), (right + pitch, self.top), style=style, kind="lap")
+
+    def _starts_row(self, i: int) -> bool:
+        """Tell whether a piece has nothing of its run to its left; past the last piece that holds too."""
+        if not 0 < i < len(self.pieces):
+            return True
+        return self.pieces[i].panel.run != self.pieces[i - 1].panel.run
+
+    def _lapped_from_left(self, piece: _Piece) -> bool:
+        return any(
+            panel.run == piece.panel.run and panel.lapped and panel.right_seam == piece.panel.left_seam
+            for panel in self.plan.panels
+        )
+
+    def _marks(self) -> list[tuple[int, float, float]]:
+        """Return (seam number, x on paper, station) along the row, each edge once."""
+        found: list[tuple[int, float, float]] = []
+        for piece in self.pieces:
+            if not found or found[-1][0] != piece.panel.left_seam:
+                found.append((piece.panel.left_seam, self._x(piece, piece.start), piece.start))
+            found.append((piece.panel.right_seam, self._x(piece, piece.end), piece.end))
+        return found
+
+    def _seams(self) -> Iterator[Primitive]:
+        ends = {seam.number for seam in self.plan.seams if seam.end}
+        over = self.plan.job.face.lap_goes == "over" and self.plan.job.face.seam == "lap"
+        reach = [-math.inf, -math.inf]
+        free = -math.inf
+        for number, x, station in self._marks():
+            end = number in ends
+            style = Style(SEAM, 0.9) if end else Style(SEAM, 1.0, (2.5, 1.6)) if over else SEAM_TICK
+            yield line((x, self.bottom), (x, self.top), style=style, kind="seam")
+            width, tall = badge_size(number, _SIZE)
+            level = 0 if x - width / 2 >= reach[0] + 0.3 else 1
+            reach[level] = x + width / 2
+            y = self.top + 1.0 + tall / 2 + level * (tall + 0.5)
+            if level:
+                yield line((x, self.top), (x, y - tall / 2), style=EXTENSION, kind="leader")
+            yield from seam_badge(Spot((x, y), _SIZE), number, end=end)
+            free = max(x, free)
+            yield from self._station(x, free, station)
+            free += CAP_HEIGHT * _SIZE * PT + 1.2 if self.upright else 0.0
+        yield line(
+            (self.left, self.bottom - 2.5),
+            (self._marks()[-1][1], self.bottom - 2.5),
+            style=DIMENSION,
+            kind="dimension",
+        )
+
+    def _station(self, x: float, text_x: float, station: float) -> Iterator[Primitive]:
+        words = format_length(station, self.plan.job.units)
+        low = self.bottom - 2.5
+        yield line((x, self.bottom - 0.6), (x, low - 0.8), style=EXTENSION, kind="dimension")
+        yield line((x - 0.7, low - 0.7), (x + 0.7, low + 0.7), style=DIMENSION, kind="dimension")
+        if not self.upright:
+            yield Text((x, low - 4.2), words, _SIZE, "middle", ink=BLACK, kind="station")
+            return
+        if text_x > x + 0.1:
+            yield line((x, low - 0.8), (text_x, low - 1.8), style=EXTENSION, kind="dimension")
+        at = (text_x + CAP_HEIGHT * _SIZE * PT / 2, low - 2.2)
+        yield Text(at, words, _SIZE, "end", angle=90.0, ink=BLACK, kind="station")
+
+    def _label(self, piece: _Piece) -> Iterator[Primitive]:
+        panel = piece.panel
+        x0, x1 = self._x(piece, piece.start), self._x(piece, piece.end)
+        middle, tall = (x0 + x1) / 2, self.top - self.bottom
+        size = self._badge_points()
+        turned = badge_size(panel.number, size)[0] > x1 - x0 - 0.4
+        _, high = badge_size(panel.number, size)
+        notes = [f"{panel.scallops} scallops", f"cover {format_length(panel.cover, self.plan.job.units)}"]
+        room = x1 - x0 - 2.0 - (self.plan.scallop.pitch / self.ratio)
+        notes = [note for note in notes if text_width(note, SMALLEST) < room] if tall > high + 10.0 else []
+        y = self.bottom + tall / 2 + len(notes) * 1.7
+        yield from panel_badge(Spot((middle, y), size, 90.0 if turned else 0.0), panel.number)
+        for i, note in enumerate(notes):
+            at = (middle, y - high / 2 - 2.2 - i * 3.4)
+            half = text_width(note, SMALLEST) / 2 + 0.5
+            back = Box(at[0] - half, at[1] - 1.5, at[0] + half, at[1] + 1.5)
+            yield rectangle(back, Style(WHITE, 0.0, fill=WHITE), kind="backing")
+            yield centred(at, note, SMALLEST, ink=BLACK, kind="panel-note")
+
+    def _badge_points(self) -> float:
+        """Return the size of the row's panel numbers, pt: the largest that the narrowest panel takes."""
+        for size in (12.0, 10.0, 8.0):
+            needs = (
+                (badge_size(p.panel.number, size)[0], (p.end - p.start) / self.ratio) for p in self.pieces
+            )
+            if all(wide < room * 0.8 for wide, room in needs):
+                return size
+        return SMALLEST
+
+    def _height(self) -> Iterator[Primitive]:
+        """Dimension the face's height, and name the row's runs."""
+        x = self.left - 4.0
+        words = format_length(self.plan.job.face.height, self.plan.job.units)
+        for y in (self.bottom, self.top):
+            yield line((x - 1.0, y), (self.left - 0.8, y), style=EXTENSION, kind="dimension")
+            yield line((x - 0.7, y - 0.7), (x + 0.7, y + 0.7), style=DIMENSION, kind="dimension")
+        yield line((x, self.bottom), (x, self.top), style=DIMENSION, kind="dimension")
+        if text_width(words, SMALLEST) < self.top - self.bottom:
+            yield centred(
+                (x - 2.0, (self.bottom + self.top) / 2), words, SMALLEST, angle=90.0, kind="dimension"
+            )
+        if len(self.plan.runs) > 1:
+            run = self.plan.runs[self.pieces[0].panel.run - 1]
+            yield Text(
+                (self.left - _LEFT, self.top + _ABOVE - 2.0), run.name, _SIZE, bold=True, kind="run-name"
+            )

@@ -1,0 +1,174 @@
+"""Paper arithmetic: sizes, margins, the frame with its title block, and the scales of drawings."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from layout.job.model import Job
+from layout.paper.ink import BLACK, FRAME, QUIET, RULED
+from layout.paper.letters import fitted
+from layout.paper.primitives import Box, Primitive, Text, line, rectangle
+
+SIZES: Final = {"in": (279.4, 215.9), "mm": (297.0, 210.0)}
+"""mm, landscape: letter (ANSI Y14.1 size A) for inch jobs, A4 (ISO 216) for millimetre jobs"""
+MARGIN: Final = 10.0
+"""mm from the paper's edge to the frame: office printers leave up to 6.35 mm bare (assumed)"""
+TITLE_HEIGHT: Final = 11.0
+"""mm, of the title block along the lower edge of the frame"""
+PADDING: Final = 4.0
+"""mm from the frame to what is drawn in it"""
+SMALLEST: Final = 7.0
+"""pt, of any text on paper"""
+
+_ARCHITECTS: Final = {
+    1: "full size",
+    2: '6" = 1\'-0"',
+    4: '3" = 1\'-0"',
+    8: '1 1/2" = 1\'-0"',
+    12: '1" = 1\'-0"',
+    16: '3/4" = 1\'-0"',
+    24: '1/2" = 1\'-0"',
+    32: '3/8" = 1\'-0"',
+    48: '1/4" = 1\'-0"',
+    64: '3/16" = 1\'-0"',
+    96: '1/8" = 1\'-0"',
+    128: '3/32" = 1\'-0"',
+    192: '1/16" = 1\'-0"',
+}
+"""the architect's scale, common practice"""
+_METRIC: Final = (1, 2, 5, 10, 15, 20, 25, 30, 40, 50, 75, 100, 150, 200)
+"""ISO 5455, with the steps between as builders use them"""
+
+
+@dataclass(frozen=True)
+class Scale:
+    """One scale of drawing."""
+
+    ratio: float
+    """mm in the world for one mm on paper"""
+    words: str
+
+
+@dataclass(frozen=True, eq=False)
+class Drawing:
+    """What fills one paper inside its frame."""
+
+    name: str
+    items: tuple[Primitive, ...]
+    scale: str = "none"
+    """in words, for the title block"""
+
+
+@dataclass(frozen=True, eq=False)
+class Paper:
+    """One finished paper."""
+
+    name: str
+    width: float
+    """mm"""
+    height: float
+    """mm"""
+    items: tuple[Primitive, ...]
+
+
+def frame_box(units: str, times: float = 1.0) -> Box:
+    """Return the frame on a paper `times` as wide and high as the usual one, mm."""
+    width, height = (side * times for side in SIZES[units])
+    return Box(MARGIN, MARGIN, width - MARGIN, height - MARGIN)
+
+
+def room_box(units: str, times: float = 1.0) -> Box:
+    """Return what a drawing may fill: the frame less title block and padding, mm."""
+    frame = frame_box(units, times)
+    return Box(
+        frame.left + PADDING,
+        frame.bottom + TITLE_HEIGHT + PADDING,
+        frame.right - PADDING,
+        frame.top - PADDING,
+    )
+
+
+def scales(units: str) -> Iterable[Scale]:
+    """Run through the standard scales from full size down, without end.
+
+    Examples
+    --------
+    >>> from itertools import islice
+    >>> [scale.words for scale in islice(scales("mm"), 4)]
+    ['1 : 1', '1 : 2', '1 : 5', '1 : 10']
+    """
+    if units == "in":
+        yield from (Scale(ratio, words) for ratio, words in _ARCHITECTS.items())
+        feet = 20
+        while True:  # the engineer's scale, past the architect's
+            yield Scale(12 * feet, f"1\" = {feet}'")
+            feet += 10 if feet < 60 else feet
+    yield from (Scale(ratio, f"1 : {ratio}") for ratio in _METRIC)
+    ratio = 2 * _METRIC[-1]
+    while True:
+        yield Scale(ratio, f"1 : {ratio}")
+        ratio *= 2
+
+
+def choose_scale(extent: tuple[float, float], room: tuple[float, float], units: str) -> Scale:
+    r"""Return the largest standard scale at which an extent fits the room, both (across, up) in mm.
+
+    Examples
+    --------
+    >>> choose_scale((6000, 4000), (250, 170), "mm").words
+    '1 : 25'
+    >>> choose_scale((6096, 3048), (254, 127), "in").words
+    '1/2" = 1\'-0"'
+    """
+    least = max(extent[0] / room[0], extent[1] / room[1])
+    if not (math.isfinite(least) and least >= 0):
+        raise ValueError(f"extent {extent} in room {room} has no scale")
+    return next(scale for scale in scales(units) if scale.ratio >= least * (1 - 1e-9))
+
+
+def finish(drawings: Sequence[Drawing], job: Job, times: float = 1.0) -> tuple[Paper, ...]:
+    """Put each drawing into its frame, with a title block that counts the papers."""
+    width, height = (side * times for side in SIZES[job.units])
+    frame = frame_box(job.units, times)
+    return tuple(
+        Paper(
+            drawing.name,
+            width,
+            height,
+            (
+                rectangle(frame, FRAME, kind="frame"),
+                *_title_block(job, drawing, frame, f"{i} of {len(drawings)}"),
+                *drawing.items,
+            ),
+        )
+        for i, drawing in enumerate(drawings, 1)
+    )
+
+
+def _title_block(job: Job, drawing: Drawing, frame: Box, count: str) -> list[Primitive]:
+    units = {"in": "feet, inches", "mm": "millimetres"}[job.units]
+    cells = (
+        ("job", job.title, 0.34, 10.0, True),
+        ("drawing", drawing.name, 0.24, 10.0, True),
+        ("scale", drawing.scale, 0.13, 9.0, False),
+        ("units", units, 0.10, 8.0, False),
+        ("paper", count, 0.07, 9.0, True),
+        ("job file", job.digest[:12] or "not from a file", 0.12, 8.0, False),
+    )
+    top = frame.bottom + TITLE_HEIGHT
+    items: list[Primitive] = [line((frame.left, top), (frame.right, top), style=FRAME, kind="frame")]
+    left = frame.left
+    for caption, value, share, size, bold in cells:
+        width = share * frame.width
+        if left > frame.left:
+            items.append(line((left, frame.bottom), (left, top), style=RULED, kind="frame"))
+        shown = fitted(value, width - 3.5, size, bold=bold)
+        items += [
+            Text((left + 1.8, top - 3.6), caption, SMALLEST, ink=QUIET, kind="caption"),
+            Text((left + 1.8, frame.bottom + 2.4), shown, size, bold=bold, ink=BLACK, kind="title"),
+        ]
+        left += width
+    return items

@@ -1,0 +1,273 @@
+"""The numbered seam map: the plan to scale, for whoever hangs the face.
+
+Where one paper is too small for all numbers, a key shows the whole and parts follow at a larger scale.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from typing import Final
+
+import numpy as np
+
+from layout.face.plan import Plan
+from layout.paper.frame import Drawing, Paper, Scale, choose_scale, finish, room_box
+from layout.paper.ink import BLACK, CARE, LEADER, QUIET
+from layout.paper.labels import Ground, Placed, Wanted
+from layout.paper.legend import DRAWN, SET_OFF, WIDTH, draw_legend
+from layout.paper.letters import PT, text_width
+from layout.paper.map_face import (
+    SMOOTHNESS,
+    Placing,
+    arrow_paths,
+    bands,
+    draw_arrow,
+    draw_datum,
+    draw_stretch,
+    draw_ticks,
+    face_by_tightness,
+    tick_ends,
+)
+from layout.paper.map_numbers import place_letters, place_numbers, place_some_numbers
+from layout.paper.map_view import View, Window, part_views, whole_view
+from layout.paper.primitives import CAP_HEIGHT, XY, Box, Lines, Points, Primitive, Text, centred
+
+NAME: Final = "Seam map"
+_MARGIN: Final = (19.0, 17.0)
+"""mm beside and above the face, for numbers"""
+_NEARBY: Final = 40.0
+"""mm on paper from a line within which words still speak of it"""
+_MOST: Final = (60, 40, 30, 20, 14, 10, 7)
+"""panels a part, tried in this order"""
+_TIMES: Final = (2.0, 3.0, 4.0, 6.0, 8.0)
+"""sizes of a map for screens and plotters, in papers"""
+
+
+def draw_seam_map(plan: Plan) -> list[Drawing]:
+    """Draw the seam map: on one paper where all numbers find room, else a key and its parts."""
+    whole = _draw(whole_view(plan), NAME, room_box(plan.job.units))
+    if whole is not None:
+        return [whole]
+    for most in _MOST:
+        views = part_views(plan, most)
+        parts = _draw_parts(views, plan)
+        if parts is not None:
+            return [_draw_key(plan, views), *parts]
+    return [_draw_crowded(whole_view(plan), NAME, room_box(plan.job.units))]
+
+
+def large_seam_map(plan: Plan) -> Paper:
+    """Draw the whole map with all numbers on one paper, as large as it takes: for screens and plotters."""
+    for times in _TIMES:
+        drawing = _draw(whole_view(plan), NAME, room_box(plan.job.units, times))
+        if drawing is not None:
+            return finish([drawing], plan.job, times)[0]
+    crowded = _draw_crowded(whole_view(plan), NAME, room_box(plan.job.units, _TIMES[-1]))
+    return finish([crowded], plan.job, _TIMES[-1])[0]
+
+
+def _draw_parts(views: Sequence[View], plan: Plan) -> list[Drawing] | None:
+    """Draw every part; None where one of them is too small for its numbers."""
+    parts = []
+    for i, view in enumerate(views, 1):
+        part = _draw(view, f"{NAME}, part {i} of {len(views)}", room_box(plan.job.units))
+        if part is None:
+            return None
+        parts.append(part)
+    return parts
+
+
+class _Map:
+    """One map being drawn: its paper, its scale, and what stands on it already."""
+
+    def __init__(self, view: View, room: Box) -> None:
+        self.view = view
+        self._units = view.plan.job.units
+        self._legend_box = Box(room.right - WIDTH, room.bottom, room.right, room.top)
+        self.field = Box(room.left, room.bottom + 4.0, self._legend_box.left - 3.0, room.top)
+        self.placing, self.scale = _fit(view, self.field)
+        self._face = [part for w in view.windows for part in face_by_tightness(w, self.placing, self._units)]
+        self._marks, kept = _marks(view, self.placing)
+        self.ground = Ground(self.field)
+        for path in (*(points for _, points in self._face), *kept):
+            self.ground.keep_line(path)
+        for seam in view.seams:
+            self.ground.keep_line(tick_ends(seam, self.placing))
+
+    def words(self) -> list[Primitive]:
+        """Say directions and sides, where there is room."""
+        several = len(self.view.plan.lines) > 1
+        return [
+            word
+            for window in self.view.windows
+            for word in _words(window, self.placing, self.ground, named=several)
+        ]
+
+    def drawing(self, name: str, items: Sequence[Primitive]) -> Drawing:
+        """Put face, ticks, legend and the given items together."""
+        all_bands = bands(self._units)
+        face = [Lines((points,), all_bands[i].style, f"face tightness-{i}") for i, points in self._face]
+        used = [all_bands[i] for i in sorted({i for i, _ in self._face})]
+        legend = draw_legend(self.view, self._legend_box, self.scale, used)
+        ticks = draw_ticks(self.view.seams, self.placing)
+        return Drawing(name, (*self._marks, *face, *ticks, *items, *legend), self.scale.words)
+
+
+def _draw(view: View, name: str, room: Box) -> Drawing | None:
+    """Draw a map on which every number stands; None where they do not all find room."""
+    drawn = _Map(view, room)
+    numbers = place_numbers(view, drawn.placing, drawn.ground)
+    if numbers is None:
+        return None
+    signs = place_letters(view, drawn.placing, drawn.ground)
+    return drawn.drawing(name, [*signs, *numbers, *drawn.words()])
+
+
+def _draw_crowded(view: View, name: str, room: Box) -> Drawing:
+    """Draw a map with as many numbers as find room, and say how many do not."""
+    drawn = _Map(view, room)
+    numbers, missing = place_some_numbers(view, drawn.placing, drawn.ground)
+    words = f"{missing} numbers find no room at this scale: see the set-out and the developed elevation."
+    return drawn.drawing(name, [*numbers, *drawn.words(), _note(words, drawn.field, CARE)])
+
+
+def _draw_key(plan: Plan, parts: Sequence[View]) -> Drawing:
+    """Draw the whole with each part's name at its middle and the numbers of the seams where parts meet."""
+    whole = whole_view(plan)
+    meeting = tuple({part.seams[0].number: part.seams[0] for part in parts}.values())
+    drawn = _Map(replace(whole, panels=(), seams=meeting), room_box(plan.job.units))
+    items: list[Primitive] = []
+    for i, part in enumerate(parts, 1):
+        items += _part_name(part.windows[0], f"part {i}", drawn)
+    numbers = place_numbers(drawn.view, drawn.placing, drawn.ground)
+    if numbers is None:
+        numbers, _ = place_some_numbers(drawn.view, drawn.placing, drawn.ground)
+    signs = place_letters(drawn.view, drawn.placing, drawn.ground)
+    words = "Key to the parts that follow at a larger scale, with all seam and panel numbers."
+    items += [*signs, *numbers, *drawn.words(), _note(words, drawn.field, QUIET)]
+    return drawn.drawing(f"{NAME}, key", items)
+
+
+def _part_name(window: Window, name: str, drawn: _Map) -> list[Primitive]:
+    """Name a part at its middle, with a line to it."""
+    middle = window.start + window.length / 2
+    heading = float(window.lines.back.heading(middle))
+    at = drawn.placing.beside(window.lines.back, np.array([middle]), 0.0)[0]
+    size = (text_width(name, 10.0, bold=True) + 0.6, CAP_HEIGHT * 10.0 * PT + 2.2)
+    to_wall = (-math.sin(heading), math.cos(heading))
+    sides = (to_wall, (-to_wall[0], -to_wall[1]))
+    tried = (drawn.ground.place(Wanted(at, side, *size, near=5.0)) for side in sides)
+    placed = next((spot for spot in tried if spot), None)
+    if placed is None:
+        return []
+    placed = replace(placed, leader=placed.leader or (at, _nearest(placed, at)))
+    drawn.ground.keep(placed)
+    leader = [Lines((placed.leader,), LEADER, "leader")] if placed.leader else []
+    return [*leader, centred(placed.centre, name, 10.0, bold=True, ink=BLACK, kind="word")]
+
+
+def _nearest(placed: Placed, at: XY) -> XY:
+    """Return the point of a level label's edge that is nearest to a place."""
+    (left, bottom), _, (right, top), _ = placed.corners
+    return min(max(at[0], left), right), min(max(at[1], bottom), top)
+
+
+def _fit(view: View, field: Box) -> tuple[Placing, Scale]:
+    """Choose the scale, and put the middle of what is shown in the middle of the field."""
+    corners = np.concatenate([_extent(window) for window in view.windows])
+    low, high = corners.min(axis=0), corners.max(axis=0)
+    extent = (float(high[0] - low[0]), float(high[1] - low[1]))
+    room = (field.width - 2 * _MARGIN[0], field.height - 2 * _MARGIN[1])
+    scale = choose_scale(extent, room, view.plan.job.units)
+    middle = (low + high) / 2 / scale.ratio
+    at = field.centre
+    return Placing(scale.ratio, at[0] - float(middle[0]), at[1] - float(middle[1])), scale
+
+
+def _extent(window: Window) -> np.ndarray:
+    """Return points of crest line and outline as drawn that span a window, shape (n, 2)."""
+    lines = window.lines
+    if window.start <= 0.0 and window.end >= lines.back.length:
+        bounds = np.array([chain.bounds for chain in (lines.crest, lines.drawn)])
+        return np.concatenate([bounds[:, :2], bounds[:, 2:]])
+    stations = np.linspace(window.start, window.end, 241)
+    chains = (lines.crest, lines.drawn)
+    return np.concatenate([chain.point(lines.back.carry(stations, onto=chain)) for chain in chains])
+
+
+def _marks(view: View, placing: Placing) -> tuple[list[Primitive], list[Points]]:
+    """Draw outlines, hatches and datums; also return the lines that labels keep off."""
+    items: list[Primitive] = []
+    kept: list[Points] = []
+    for window in view.windows:
+        lines = window.lines
+        if abs(window.spec.inset) > SET_OFF:
+            stations = lines.back.carry(window.stations(SMOOTHNESS * placing.ratio), onto=lines.drawn)
+            items.append(Lines((placing.on_paper(lines.drawn.point(stations)),), DRAWN, "outline"))
+        if window.has_datum:
+            wedge = draw_datum(lines, placing)
+            items.append(wedge)
+            kept.append((*wedge.points, wedge.points[0]))
+    for marked in view.stretches:
+        hatched, around = draw_stretch(marked, placing)
+        items += hatched
+        kept += around
+    return items, kept
+
+
+def _words(window: Window, placing: Placing, ground: Ground, *, named: bool) -> Iterator[Primitive]:
+    """Say which way stations run, which side is which, and which outline it is, where there is room."""
+    for path in arrow_paths(window, placing):
+        if ground.line_is_free(path):
+            ground.keep_line(path)
+            yield from draw_arrow(path)
+            middle, after = path[len(path) // 2], path[len(path) // 2 + 1]
+            turn = math.atan2(after[1] - middle[1], after[0] - middle[0])
+            yield from _set("stations rise", middle, (-math.sin(turn), math.cos(turn)), ground)
+            break
+    yield from _somewhere(window, placing, ground, "viewer's side", 1.0)
+    yield from _somewhere(window, placing, ground, "wall side", -1.0)
+    if named:
+        yield from _somewhere(window, placing, ground, window.lines.name, -1.0, bold=True)
+
+
+def _set(
+    words: str, at: XY, normal: XY, ground: Ground, near: float = 1.0, *, bold: bool = False
+) -> list[Text]:
+    """Set words beside a place where there is room close by; no words otherwise."""
+    size, ink = (10.0, BLACK) if bold else (8.5, QUIET)
+    wanted = Wanted(
+        at,
+        normal,
+        text_width(words, size, bold=bold) + 0.6,
+        CAP_HEIGHT * size * PT + 2.2,
+        near=near,
+        led=False,
+    )
+    placed = ground.place(wanted)
+    if not placed or math.dist(placed.centre, at) > _NEARBY:
+        return []
+    ground.keep(placed)
+    return [centred(placed.centre, words, size, bold=bold, ink=ink, kind="word")]
+
+
+def _somewhere(
+    window: Window, placing: Placing, ground: Ground, words: str, side: float, *, bold: bool = False
+) -> list[Text]:
+    """Set words on one side of a line, at the first of a few places with room."""
+    for share in (0.5, 0.25, 0.75, 0.4, 0.6, 0.1, 0.9):
+        station = np.array([window.start + share * window.length])
+        heading = float(window.lines.back.heading(station)[0])
+        normal = (side * math.sin(heading), -side * math.cos(heading))
+        set_ = _set(
+            words, placing.beside(window.lines.back, station, 0.0)[0], normal, ground, near=8.0, bold=bold
+        )
+        if set_:
+            return set_
+    return []
+
+
+def _note(words: str, field: Box, ink: str) -> Primitive:
+    return centred((field.centre[0], field.bottom - 2.0), words, 8.0, ink=ink, kind="note")
