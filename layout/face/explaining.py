@@ -84,10 +84,10 @@ def _remedies(
     job: Job, runs: Sequence[Run], places: Sequence[SeamPlaces], conflict: Conflict, blanks: Blanks
 ) -> Iterator[str]:
     """Yield each change that alone would do, the least of its kind."""
-    if conflict.openings:
+    if conflict.places is not None:
         yield "Allow " + " and ".join(
-            _opening(job, runs[opening.track], places[opening.track], opening.start, opening.count)
-            for opening in conflict.openings
+            _seams_at(job, runs[track], places[track], chosen)
+            for track, chosen in zip(conflict.tracks, conflict.places, strict=True)
         )
     if conflict.largest is not None:
         lapped = job.face.seam == "lap"
@@ -99,14 +99,13 @@ def _remedies(
         yield f"Allow panels of {conflict.smallest} scallops: face.smallest_panel = {conflict.smallest}"
 
 
-def _opening(job: Job, run: Run, place: SeamPlaces, start: int, count: int) -> str:
-    """Say which boundaries must be allowed, and what bars them."""
-    last = (start + count - 1) % len(place.why)
-    why = _barred(run, place, start, last)
-    if "tight curve" in why:
-        needed = min(float(place.tightest[(start + k) % len(place.why)]) for k in range(count))
-        why += f", where seams.tight_radius would have to be {format_length(needed, job.units)} or less"
-    if count == 1:
-        return f"a seam at station {_at(job, place, start)} of run {run.name}{why}"
-    first, end = _at(job, place, start), _at(job, place, last)
-    return f"seams from station {first} to {end} of run {run.name}{why}"
+def _seams_at(job: Job, run: Run, place: SeamPlaces, chosen: Sequence[int]) -> str:
+    """Say which boundaries must be allowed, what bars each, and what radius would let the tight ones be."""
+    stations = " and ".join(f"{_at(job, place, b)} ({place.why[b]})" for b in chosen)
+    tight = [float(place.tightest[b]) for b in chosen if place.why[b] == "tight curve"]
+    words = f"{'a seam' if len(chosen) == 1 else 'seams'} at station {stations} of run {run.name}"
+    if tight:
+        words += (
+            f"; seams.tight_radius of at most {format_length(min(tight), job.units)} lets the tight curve be"
+        )
+    return words
