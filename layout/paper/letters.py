@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from functools import cache
 from importlib.util import find_spec
+from io import BytesIO
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-from layout.paper.truetype import Font
+if TYPE_CHECKING:
+    from fontTools.ttLib import TTFont
 
 PT: Final = 25.4 / 72
 """mm; exact, 72 points an inch"""
@@ -19,30 +21,44 @@ PT: Final = 25.4 / 72
 FAMILY: Final = "DejaVu Sans"
 _FILES: Final = {False: "DejaVuSans.ttf", True: "DejaVuSans-Bold.ttf"}
 
+_MISSING: Final = ".notdef"
+"""glyph 0, the empty box, drawn for what the font lacks (ISO/IEC 14496-22)"""
+_LAST_DRAWN: Final = 0xFFFF
+"""code of the last character drawn: the PDF writer names no character beyond the basic plane rightly"""
 
-@cache
-def font(bold: bool = False) -> Font:
-    """Return the regular or the bold font.
+
+def font_file(bold: bool = False) -> Path:
+    """Return where the regular or the bold font lies.
 
     Raises
     ------
     FileNotFoundError
-        Where matplotlib is not installed whole.
+        Where matplotlib is not installed.
     """
     found = find_spec("matplotlib")
     if found is None or found.origin is None:
         raise FileNotFoundError("matplotlib, which brings the drawing font, is not installed")
-    return Font.read(Path(found.origin).parent / "mpl-data" / "fonts" / "ttf" / _FILES[bold])
+    return Path(found.origin).parent / "mpl-data" / "fonts" / "ttf" / _FILES[bold]
+
+
+@cache
+def _font(bold: bool) -> TTFont:
+    from fontTools.ttLib import TTFont  # noqa: PLC0415 - 0.1 s that only a drawing needs
+
+    return TTFont(BytesIO(font_file(bold).read_bytes()), lazy=True)  # no file left open
 
 
 @cache
 def _letter(char: str, bold: bool) -> tuple[float, float, float, float, float]:
     """Return advance, left, bottom, right, top of a character, as shares of the size."""
-    face = font(bold)
-    glyph = face.glyph(char)
-    left, bottom, right, top = face.box(glyph)
-    em = face.em
-    return face.advance(glyph) / em, left / em, bottom / em, right / em, top / em
+    font = _font(bold)
+    glyph = font.getBestCmap().get(ord(char), _MISSING) if ord(char) <= _LAST_DRAWN else _MISSING
+    advance, _ = font["hmtx"][glyph]
+    outline = font["glyf"][glyph]
+    box = (outline.xMin, outline.yMin, outline.xMax, outline.yMax) if outline.numberOfContours else (0,) * 4
+    em = font["head"].unitsPerEm
+    left, bottom, right, top = (side / em for side in box)
+    return advance / em, left, bottom, right, top
 
 
 def text_width(text: str, size: float, *, bold: bool = False) -> float:

@@ -1,4 +1,4 @@
-"""Text metrics and the cut-down font, held against an independent reader of the same font files."""
+"""Text metrics, held against an independent reader of the same font files."""
 
 from __future__ import annotations
 
@@ -7,17 +7,15 @@ from itertools import pairwise
 import pytest
 from matplotlib.ft2font import FT2Font, LoadFlags
 
-from layout.paper.letters import PT, fitted, font, ink_box, text_width, wrapped
+from layout.paper.letters import PT, fitted, font_file, ink_box, text_width, wrapped
 
 SAMPLE = "24 ft 3 1/2 in × ½ “Žižek” −0.0239 µm Жаба fi AV"
 
 
 @pytest.fixture(params=[False, True], ids=["regular", "bold"])
-def reader(request, tmp_path):
+def reader(request):
     """Return the bold or regular font, opened by FreeType."""
-    path = tmp_path / "font.ttf"
-    path.write_bytes(font(request.param).data)
-    return request.param, FT2Font(str(path))
+    return request.param, FT2Font(str(font_file(request.param)))
 
 
 def test_widths_agree_with_freetype(reader):
@@ -37,27 +35,21 @@ def test_ink_agrees_with_freetype(reader):
         assert ink_box(char, 10.0, bold=bold) == pytest.approx(expected)
 
 
-def test_cut_down_font_keeps_its_glyphs(reader, tmp_path):
-    """FreeType opens the cut-down font, every kept glyph has its advance and box, accents included."""
+def test_character_that_the_font_lacks_is_the_empty_box(reader):
+    """A letter beyond the font, or beyond the basic plane, is as wide as glyph 0, never as another letter."""
     bold, opened = reader
-    face = font(bold)
-    data, numbers = face.subset(face.glyph(char) for char in SAMPLE)
-    path = tmp_path / "cut.ttf"
-    path.write_bytes(data)
-    small = FT2Font(str(path))
-    assert small.num_glyphs == len(numbers) < 70
-    assert len(data) < len(face.data) / 20
-    for char in SAMPLE:
-        old = opened.load_char(ord(char), LoadFlags.NO_SCALE)
-        new = small.load_glyph(numbers[face.glyph(char)], LoadFlags.NO_SCALE)
-        assert (new.horiAdvance, new.bbox) == (old.horiAdvance, old.bbox)
+    box = opened.load_glyph(0, LoadFlags.NO_SCALE).horiAdvance / opened.units_per_EM * 9.0 * PT
+    for char in "中\uffff\U0001f600":
+        assert text_width(char, 9.0, bold=bold) == pytest.approx(box)
+    assert text_width("i", 9.0, bold=bold) < box
 
 
-def test_character_that_the_font_lacks_is_the_empty_box():
-    """A letter beyond the font is drawn as glyph 0, never as another letter."""
-    assert font().glyph("中") == 0
-    assert font().glyph("\U0001f600") == 0
-    assert font().glyph("A") > 0
+def test_space_has_width_and_no_ink():
+    """Spaces around a letter move its ink and leave its height."""
+    left, bottom, right, top = ink_box("H", 9.0)
+    step = text_width(" ", 9.0)
+    assert ink_box(" ", 9.0) == (0.0, 0.0, 0.0, 0.0)
+    assert ink_box(" H ", 9.0) == pytest.approx((left + step, bottom, right + step, top))
 
 
 def test_fitted_text_fits_by_a_hair():
