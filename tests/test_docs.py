@@ -20,7 +20,7 @@ from layout.job.keys import SECTIONS
 from layout.job.keys_drawn import FORM_KEYS, SHAPE_KEYS
 from layout.job.keys_made import METALS
 from layout.job.model import GOALS
-from layout.paper import cutting, elevation, seam_map, set_out, summary
+from layout.paper import cutting, elevation, profile, seam_map, set_out, summary
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -210,7 +210,7 @@ def test_files_of_the_packet_are_told() -> None:
 
 def test_pages_of_the_packet_are_told() -> None:
     """Every drawing of the packet has a row under its own name."""
-    names = {drawing.NAME for drawing in (summary, cutting, seam_map, set_out, elevation)}
+    names = {drawing.NAME for drawing in (summary, profile, seam_map, set_out, elevation, cutting)}
     assert [name for name in names if f"\n| {name} |" not in CHAPTERS["The packet"]] == []
 
 

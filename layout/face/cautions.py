@@ -107,5 +107,13 @@ def _lifted_seams(plan: Plan) -> Iterator[str]:
 def _unproved(plan: Plan) -> Iterator[str]:
     for proof in plan.proof:
         if not proof.proved:
-            least = f"no plan can go below {proof.bound:g}"
-            yield f"goal {proof.goal} is not proved: {proof.value:g} found, {least}"
+            found, least = (_goal_value(plan, proof.goal, value) for value in (proof.value, proof.bound))
+            goal = proof.goal.replace("_", " ")
+            yield f"the goal {goal} is not proved: {found} found, no plan can go below {least}"
+
+
+def _goal_value(plan: Plan, goal: str, value: float) -> str:
+    """Show a goal's value: edge lift as a length, all else as a count."""
+    if goal in ("worst_seam", "seam_cost"):
+        return format_fine(value / 1000, plan.job.units)
+    return f"{value:g}"
