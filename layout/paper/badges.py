@@ -6,12 +6,18 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
+from layout.face.plan import Panel, Seam
+from layout.paper.frame import SMALLEST
 from layout.paper.ink import BLACK, CARE, PANEL_RING, SEAM, SEAM_BOX, WHITE
+from layout.paper.labels import Placed
 from layout.paper.letters import PT, text_width
 from layout.paper.primitives import CAP_HEIGHT, XY, Area, Points, Primitive, Style, centred
 
 _PAD: Final = 0.07
 """round the figures, of the size in pt: 0.63 mm at 9 pt"""
+
+_BETWEEN: Final = 0.9
+"""mm between a number and its station"""
 
 
 def badge_size(number: object, size: float) -> tuple[float, float]:
@@ -78,6 +84,71 @@ def stretch_badge(spot: Spot, letter: str) -> list[Primitive]:
         Area(spot.put(_rectangle(badge_size(letter, spot.size))), style, "seam-free-box"),
         spot.text(letter, CARE, "seam-free-letter", ""),
     ]
+
+
+@dataclass(frozen=True)
+class Label:
+    """What stands at a seam or a panel: its number, and a seam's station beside or beyond it."""
+
+    thing: Seam | Panel
+    size: float
+    """pt, of the number"""
+    station: str = ""
+    outward: XY = (0.0, -1.0)
+    """unit vector away from the face"""
+    stacked: bool = False
+    """the station stands over or under the number instead of beside it"""
+
+    @property
+    def _small(self) -> float:
+        """Size of the station, pt."""
+        return max(SMALLEST, min(self.size * 0.8, 8.5))
+
+    @property
+    def _station_size(self) -> tuple[float, float]:
+        return text_width(self.station, self._small) + 0.6, CAP_HEIGHT * self._small * PT + 0.8
+
+    @property
+    def extent(self) -> tuple[float, float]:
+        """Width and height, mm, before it is turned."""
+        badge = badge_size(self.thing.number, self.size)
+        if not self.station:
+            return badge
+        words = self._station_size
+        if self.stacked:
+            return max(badge[0], words[0]), badge[1] + words[1] + _BETWEEN
+        return badge[0] + words[0] + _BETWEEN, max(badge[1], words[1])
+
+    def draw(self, placed: Placed) -> list[Primitive]:
+        """Draw number and station at their place, the number next to the face."""
+        badge, whole = badge_size(self.thing.number, self.size), self.extent
+        turn = math.radians(placed.angle)
+        ahead = self.outward[0] * math.cos(turn) + self.outward[1] * math.sin(turn) >= 0
+        if not self.station:
+            offsets = ((0.0, 0.0), (0.0, 0.0))
+        elif self.stacked:
+            up = 1.0 if self.outward[1] > 0 else -1.0
+            offsets = (
+                (0.0, -up * (whole[1] - badge[1]) / 2),
+                (0.0, up * (whole[1] - self._station_size[1]) / 2),
+            )
+        else:
+            right = 1.0 if ahead else -1.0
+            offsets = (
+                (-right * (whole[0] - badge[0]) / 2, 0.0),
+                (right * (whole[0] - self._station_size[0]) / 2, 0.0),
+            )
+        middle = Spot(placed.centre, self.size, placed.angle)
+        at, beside = middle.put(offsets)
+        items = self._mark(Spot(at, self.size, placed.angle))
+        if self.station:
+            items.append(centred(beside, self.station, self._small, angle=placed.angle, kind="station"))
+        return items
+
+    def _mark(self, spot: Spot) -> list[Primitive]:
+        if isinstance(self.thing, Seam):
+            return seam_badge(spot, self.thing.number, end=self.thing.end)
+        return panel_badge(spot, self.thing.number)
 
 
 def _rectangle(size: tuple[float, float]) -> Points:

@@ -6,7 +6,8 @@ import csv
 import io
 from collections.abc import Iterable, Sequence
 
-from layout.face.plan import Plan
+from layout.face.plan import Panel, Plan
+from layout.paper.map_view import panel_stations
 from layout.paper.plan_json import stock_names
 from layout.units import to_units
 
@@ -27,7 +28,8 @@ def cut_list_csv(plan: Plan) -> str:
         "run",
         "scallops",
         "lap",
-        f"cover ({units})",
+        f"cover at the count line ({units})",
+        f"cover on the wall ({units})",
         f"overall ({units})",
         f"blank length ({units})",
         f"blank height ({units})",
@@ -45,7 +47,9 @@ def cut_list_csv(plan: Plan) -> str:
             plan.runs[panel.run - 1].name,
             panel.scallops,
             int(panel.lapped),
-            *_lengths((panel.cover, panel.overall, panel.blank_length, panel.blank_height), units),
+            _length(panel.cover, units),
+            _length(cover_on_wall(plan, panel), units),
+            *_lengths((panel.overall, panel.blank_length, panel.blank_height), units),
             panel.left_seam,
             panel.right_seam,
             panel.sheet,
@@ -85,6 +89,12 @@ def set_out_csv(plan: Plan) -> str:
         for seam in plan.seams
     ]
     return _table(head, rows)
+
+
+def cover_on_wall(plan: Plan, panel: Panel) -> float:
+    """Return a panel's cover on the back line, mm: the difference of its edges' stations."""
+    start, end = panel_stations(plan, panel)
+    return end - start
 
 
 def _lengths(lengths: Iterable[float], units: str) -> list[str]:

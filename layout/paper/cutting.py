@@ -8,6 +8,8 @@ from typing import Final
 
 from layout.face.plan import Cut, Plan, SheetCut
 from layout.face.sheets import stock_name
+from layout.job.model import SheetSpec
+from layout.paper.cut_order import is_turned, order_of_cuts, strips_of
 from layout.paper.drops import drops_of
 from layout.paper.frame import SMALLEST, Drawing, Scale, choose_scale, room_box
 from layout.paper.ink import (
@@ -21,18 +23,22 @@ from layout.paper.ink import (
     STOCK_EDGE,
     WHITE,
 )
-from layout.paper.letters import fitted, text_width, wrapped
-from layout.paper.primitives import Box, Primitive, Style, Text, centred, hatch, line, rectangle
+from layout.paper.letters import PT, fitted, text_width, wrapped
+from layout.paper.primitives import CAP_HEIGHT, Box, Primitive, Style, Text, centred, hatch, line, rectangle
 from layout.paper.summary import ranges
 from layout.units import format_length
 
 NAME: Final = "Cutting"
-_HEAD: Final = 11.5
+_HEAD: Final = 10.5
 """mm over a sheet: its heading and its length"""
-_FOOT: Final = 18.0
-"""mm under a sheet: running cuts, drops"""
-_SIDE: Final = 9.0
-"""mm left of a sheet: its width"""
+_FOOT: Final = 11.0
+"""mm under a sheet: running cuts, above the lines of text"""
+_LINE: Final = 3.6
+"""mm, a line of text under a sheet"""
+_SIDE: Final = 22.0
+"""mm left of a sheet: running dimensions across it"""
+_STEP: Final = 3.2
+"""mm between dimensions one above another"""
 _GAP: Final = 7.0
 """mm between diagrams"""
 _SAME: Final = 3
@@ -79,7 +85,11 @@ def draw_cutting(plan: Plan) -> list[Drawing]:
     papers = [patterns[i : i + across * down] for i in range(0, len(patterns), across * down)]
     drawings = []
     for paper in papers:
-        items: list[Primitive] = [Text((room.left, room.top - 2.6), _note(plan), 8.0, ink=QUIET, kind="note")]
+        items: list[Primitive] = [
+            Text(
+                (room.left, room.top - 2.6), fitted(_note(plan), room.width, 7.5), 7.5, ink=QUIET, kind="note"
+            )
+        ]
         for i, pattern in enumerate(paper):
             left = room.left + (i % across) * (cell[0] + _GAP)
             top = room.top - 5.0 - (i // across) * (cell[1] + _GAP)
@@ -113,16 +123,29 @@ def _note(plan: Plan) -> str:
         else "Turned blanks say so"
     )
     return (
-        f"{way}; blanks carry {trim} at each end to form shallow and cut back. Running cuts are read from the"
-        " left end."
+        f"{way}; blanks carry {trim} at each end, formed shallow and cut back. Dimensions run from the"
+        " sheet's own edges, stops from squared ones."
     )
+
+
+def _foot_lines(plan: Plan, pattern: Pattern, width: float) -> list[str]:
+    """Return what stands under a sheet: the order of its cuts, then its drops."""
+    units, stock = plan.job.units, plan.job.sheets[pattern.model.stock]
+    sizes = [
+        f"{format_length(d.width, units)} × {format_length(d.height, units)}"
+        for d in drops_of(pattern.model, stock)
+    ]
+    drops = f"Drops, usable: {', '.join(sizes)}." if sizes else "No drop worth keeping."
+    order = order_of_cuts(pattern.model, stock, units)
+    return [*wrapped(order, width - 1.0, 8.0)[:4], *wrapped(drops, width - 1.0, 8.0)[:2]]
 
 
 def _scale(plan: Plan, patterns: Sequence[Pattern], cell: tuple[float, float]) -> Scale:
     """Return one scale at which every sheet fits its cell."""
     long = max(pattern.model.length for pattern in patterns)
     wide = max(pattern.model.width for pattern in patterns)
-    return choose_scale((long, wide), (cell[0] - _SIDE - 4.0, cell[1] - _HEAD - _FOOT), plan.job.units)
+    foot = _LINE * max(len(_foot_lines(plan, pattern, cell[0])) for pattern in patterns) + 0.5
+    return choose_scale((long, wide), (cell[0] - _SIDE - 4.0, cell[1] - _HEAD - _FOOT - foot), plan.job.units)
 
 
 @dataclass(frozen=True)
@@ -142,12 +165,14 @@ class _Diagram:
             self._box(0.0, 0.0, sheet.length, sheet.width), Style(BLACK, 0.0, fill=WHITE), kind="sheet"
         )
         yield from self._drops()
-        for place in range(len(sheet.cuts)):
-            yield from self._blank(place)
+        words = [item for place in range(len(sheet.cuts)) for item in self._blank(place)]
+        yield from words
         yield from self._trims()
         yield rectangle(self._box(0.0, 0.0, sheet.length, sheet.width), STOCK_EDGE, kind="sheet")
         yield from self._overall()
+        yield from self._across()
         yield from self._running()
+        yield from self._inner([item.box() for item in words if isinstance(item, Text)])
         yield from self._foot()
 
     def _box(self, x: float, y: float, length: float, width: float) -> Box:
@@ -168,6 +193,10 @@ class _Diagram:
 
     def _length(self, mm: float) -> str:
         return format_length(mm, self.plan.job.units)
+
+    @property
+    def _stock(self) -> SheetSpec:
+        return self.plan.job.sheets[self.pattern.model.stock]
 
     def _heading(self) -> Iterator[Primitive]:
         numbers = [sheet.number for sheet in self.pattern.sheets]
@@ -190,7 +219,7 @@ class _Diagram:
         yield Text((right, self.cell.top - 4.0), stock, 8.0, "end", ink=QUIET, kind="stock")
 
     def _drops(self) -> Iterator[Primitive]:
-        for drop in drops_of(self.pattern.model):
+        for drop in drops_of(self.pattern.model, self._stock):
             box = self._box(drop.left, drop.bottom, drop.width, drop.height)
             yield hatch(box.corners(), 1.6, 45.0, DROP_HATCH, kind="drop")
             words = f"{self._length(drop.width)} × {self._length(drop.height)}"
@@ -208,8 +237,7 @@ class _Diagram:
         return f"{self._length(length)} × {self._length(height)}{turned}"
 
     def _trims(self) -> Iterator[Primitive]:
-        stock = self.plan.job.sheets[self.pattern.model.stock]
-        box = self._sheet_box
+        stock, box = self._stock, self._sheet_box
         for trim in (stock.trim,) if stock.trim else ():
             for x in (box.left + trim / self.ratio, box.right - trim / self.ratio):
                 yield line((x, box.bottom), (x, box.top), style=HIDDEN, kind="trim")
@@ -222,15 +250,46 @@ class _Diagram:
         y = box.top + 2.2
         yield from _dimension((box.left, y), (box.right, y))
         yield centred((box.centre[0], y + 2.0), self._length(sheet.length), 8.0, kind="dimension")
-        x = box.left - 2.6
-        yield from _dimension((x, box.bottom), (x, box.top))
-        yield centred((x - 2.0, box.centre[1]), self._length(sheet.width), 8.0, angle=90.0, kind="dimension")
+
+    def _across(self) -> Iterator[Primitive]:
+        """Write running dimensions from the lower edge up: trim, tops of strips or blanks, the whole."""
+        sheet, box = self.pattern.model, self._sheet_box
+        tops = {round(cut.y + cut.height, 2) for cut in sheet.cuts}
+        edges = sorted({round(self._stock.edge_trim, 2), *tops, round(sheet.width, 2)} - {0.0})
+        x = box.left - 2.2
+        yield line((x, box.bottom), (x, box.top), style=DIMENSION, kind="dimension")
+        low = -1e9
+        for edge in edges:
+            y = box.bottom + edge / self.ratio
+            low = max(y, low + _STEP)
+            yield line((box.left - 0.5, y), (x - 0.8, y), (x - 1.6, low), style=EXTENSION, kind="dimension")
+            yield line((x - 0.7, y - 0.7), (x + 0.7, y + 0.7), style=DIMENSION, kind="dimension")
+            words = fitted(self._length(edge), _SIDE - 4.5, SMALLEST)
+            at = (x - 2.0, low - CAP_HEIGHT * SMALLEST * PT / 2)
+            yield Text(at, words, SMALLEST, "end", kind="across")
+
+    def _inner(self, taken: list[Box]) -> Iterator[Primitive]:
+        """Write the running cuts of strips that differ from the lowest into them, where there is room."""
+        if is_turned(self.pattern.model):
+            return
+        first, *others = strips_of(self.pattern.model)
+        for strip in others:
+            if strip.edges == first.edges:
+                continue
+            box = self._box(0.0, strip.low, strip.edges[-1], strip.high - strip.low)
+            for edge in strip.edges:
+                x = box.left + edge / self.ratio
+                text = Text((x - 0.8, box.bottom + 0.9), self._length(edge), SMALLEST, "end", kind="inner")
+                room = text.box().grown(0.4)
+                if box.grown(0.2).holds(room) and not any(room.overlaps(other) for other in taken):
+                    taken.append(room)
+                    yield text
 
     def _running(self) -> Iterator[Primitive]:
         """Write the cuts of the lowest strip from the left end, as a back gauge reads them."""
-        box = self._sheet_box
-        low = min(cut.y for cut in self.pattern.model.cuts)
-        strip = [cut for cut in self.pattern.model.cuts if cut.y - low < 1.0]
+        box, sheet = self._sheet_box, self.pattern.model
+        low = min(cut.y for cut in sheet.cuts)
+        strip = [cut for cut in sheet.cuts if cut.y - low < 1.0]
         edges = sorted({round(edge, 2) for cut in strip for edge in (cut.x, cut.x + cut.length)} - {0.0})
         y = box.bottom - 2.2
         yield line((box.left, y), (box.right, y), style=DIMENSION, kind="dimension")
@@ -247,17 +306,10 @@ class _Diagram:
                 yield Text((x, y - 4.0 - 3.4 * level), words, 8.0, "middle", kind="dimension")
 
     def _foot(self) -> Iterator[Primitive]:
-        """List the drops and the trims."""
-        stock = self.plan.job.sheets[self.pattern.model.stock]
-        drops = [f"{self._length(d.width)} × {self._length(d.height)}" for d in drops_of(self.pattern.model)]
-        parts = [f"Drops: {', '.join(drops)}." if drops else "No drop worth keeping."]
-        if stock.trim:
-            parts.append(f"Trim {self._length(stock.trim)} off each end.")
-        if stock.edge_trim:
-            parts.append(f"Trim {self._length(stock.edge_trim)} off each long edge.")
-        y = self._sheet_box.bottom - 13.2
-        for i, words in enumerate(wrapped(" ".join(parts), self.cell.width - 1.0, 8.0)[:2]):
-            yield Text((self.cell.left, y - 3.6 * i), words, 8.0, kind="foot")
+        """Write the order of cuts and the drops."""
+        y = self._sheet_box.bottom - _FOOT - 1.6
+        for i, words in enumerate(_foot_lines(self.plan, self.pattern, self.cell.width)):
+            yield Text((self.cell.left, y - _LINE * i), words, 8.0, kind="foot")
 
 
 def _dimension(a: tuple[float, float], b: tuple[float, float]) -> Iterator[Primitive]:

@@ -10,6 +10,7 @@ from typing import Final
 
 from layout.face.plan import Panel, Plan
 from layout.paper.badges import Spot, badge_size, panel_badge, seam_badge
+from layout.paper.elevation_notes import LINE, SIZE, notes, notes_height
 from layout.paper.frame import SMALLEST, Drawing, Scale, room_box, scales
 from layout.paper.ink import (
     BLACK,
@@ -24,18 +25,28 @@ from layout.paper.ink import (
     WHITE,
 )
 from layout.paper.letters import PT, text_width
+from layout.paper.making import face_height
 from layout.paper.map_view import panel_stations
-from layout.paper.primitives import CAP_HEIGHT, Box, Lines, Primitive, Style, Text, centred, line, rectangle
+from layout.paper.primitives import (
+    CAP_HEIGHT,
+    Area,
+    Box,
+    Lines,
+    Primitive,
+    Style,
+    Text,
+    centred,
+    line,
+    rectangle,
+)
 from layout.units import format_length
 
 NAME: Final = "Developed elevation"
-_SIZE: Final = 8.0
-"""pt, of stations and seam numbers"""
 _ABOVE: Final = 11.0
 """mm over the face, for seam numbers and the run's name"""
 _UPRIGHT: Final = 26.0
 """mm under the face, for stations written upright"""
-_LEVEL: Final = 8.0
+_LEVEL: Final = 11.0
 """mm under the face, for stations written level"""
 _BETWEEN: Final = 5.0
 """mm between rows"""
@@ -43,6 +54,13 @@ _GAP: Final = 9.0
 """mm between runs that share a row"""
 _LEFT: Final = 13.0
 """mm left of a row, for the height"""
+_SAME: Final = 0.5
+"""mm, what is this near the datum stands at it"""
+_NAMED: Final = 22.0
+"""mm from the datum to the nearest station, from which on its name finds room"""
+_PAST: Final = "|(past the datum)"
+"""ends the words of a station past the datum; | is where its second line begins"""
+_DATUM: Final = Style(BLACK, 0.7, (7.0, 1.8, 1.6, 1.8))
 _SEEN: Final = 0.45
 """mm on paper, least pitch at which scallops are drawn one by one"""
 
@@ -55,8 +73,10 @@ class _Piece:
     left: float
     """mm on paper from the row's left end"""
     start: float
-    """mm, station of its left edge"""
+    """mm, station of its left edge; past the datum it runs on"""
     end: float
+    lap: float = math.inf
+    """mm, the back line's length where it is a loop: past it stations begin anew"""
 
 
 def draw_elevation(plan: Plan) -> list[Drawing]:
@@ -65,7 +85,12 @@ def draw_elevation(plan: Plan) -> list[Drawing]:
     scale = _scale(plan, room)
     rows = _rows(plan, scale.ratio, _row_width(plan, room, scale.ratio))
     upright = any(_crowded(plan, row, scale.ratio) for row in rows)
-    fit = max(1, math.floor((room.height - 5.0 + _BETWEEN) / _row_height(plan, scale.ratio, upright=upright)))
+    fit = max(
+        1,
+        math.floor(
+            (room.height - notes_height(plan) + _BETWEEN) / _row_height(plan, scale.ratio, upright=upright)
+        ),
+    )
     papers = [rows[i : i + fit] for i in range(0, len(rows), fit)]
     return [
         Drawing(NAME, tuple(_paper(plan, paper, scale, upright=upright)), scale.words) for paper in papers
@@ -74,27 +99,21 @@ def draw_elevation(plan: Plan) -> list[Drawing]:
 
 def _paper(plan: Plan, rows: Sequence[list[_Piece]], scale: Scale, *, upright: bool) -> Iterator[Primitive]:
     room = room_box(plan.job.units)
-    yield Text((room.left, room.top - 2.6), _note(plan), _SIZE, ink=QUIET, kind="note")
+    for i, words in enumerate(notes(plan)):
+        yield Text((room.left, room.top - 2.6 - i * LINE), words, SIZE, ink=QUIET, kind="note")
     height = _row_height(plan, scale.ratio, upright=upright)
     for i, row in enumerate(rows):
-        top = room.top - 5.0 - _ABOVE - i * height
+        top = room.top - notes_height(plan) - _ABOVE - i * height
         yield from _Row(plan, row, scale.ratio, room.left + _LEFT, top, upright).draw()
 
 
-def _note(plan: Plan) -> str:
-    way = "over" if plan.job.face.lap_goes == "over" else "under"
-    laps = (
-        f"; laps tuck {way} their right-hand neighbour, hidden edges dashed"
-        if plan.job.face.seam == "lap"
-        else ""
-    )
-    height = format_length(plan.job.face.height, plan.job.units)
-    seen = f"Seen from the front, rolled out along the back line, {height} high"
-    return f"{seen}; stations run from the datum{laps}."
-
-
 def _row_height(plan: Plan, ratio: float, *, upright: bool) -> float:
-    return _ABOVE + plan.job.face.height / ratio + (_UPRIGHT if upright else _LEVEL) + _BETWEEN
+    return (
+        _ABOVE
+        + max(face_height(plan, run) for run in plan.runs) / ratio
+        + (_UPRIGHT if upright else _LEVEL)
+        + _BETWEEN
+    )
 
 
 def _row_width(plan: Plan, room: Box, ratio: float) -> float:
@@ -107,12 +126,15 @@ def _scale(plan: Plan, room: Box) -> Scale:
     widths = [end - start for start, end in (panel_stations(plan, panel) for panel in plan.panels)]
     fitting = (scale for scale in scales(plan.job.units) if _holds(plan, room, scale.ratio, max(widths)))
     first = next(fitting)
-    closest = badge_size(len(plan.panels), _SIZE)[0] + 1.0
+    closest = badge_size(len(plan.panels), SIZE)[0] + 1.0
     readable = [first, *takewhile(lambda scale: min(widths) / scale.ratio >= closest, fitting)]
     for scale in readable:
         rows = _rows(plan, scale.ratio, _row_width(plan, room, scale.ratio))
         upright = any(_crowded(plan, row, scale.ratio) for row in rows)
-        if len(rows) * _row_height(plan, scale.ratio, upright=upright) <= room.height - 5.0 + _BETWEEN:
+        if (
+            len(rows) * _row_height(plan, scale.ratio, upright=upright)
+            <= room.height - notes_height(plan) + _BETWEEN
+        ):
             return scale
     return readable[-1]
 
@@ -120,7 +142,7 @@ def _scale(plan: Plan, room: Box) -> Scale:
 def _holds(plan: Plan, room: Box, ratio: float, widest: float) -> bool:
     """Tell whether one row with the widest panel finds room."""
     tall = _row_height(plan, ratio, upright=True) - _BETWEEN
-    return widest / ratio <= _row_width(plan, room, ratio) and tall <= room.height - 5.0
+    return widest / ratio <= _row_width(plan, room, ratio) and tall <= room.height - notes_height(plan)
 
 
 def _rows(plan: Plan, ratio: float, width: float) -> list[list[_Piece]]:
@@ -145,7 +167,9 @@ def _filled(plan: Plan, ratio: float, width: float) -> list[list[_Piece]]:
         if row and x + (end - start) / ratio > width:
             rows.append(row := [])
             x = 0.0
-        row.append(_Piece(panel, x, start, end))
+        lines = plan.lines[plan.runs[panel.run - 1].outline]
+        lap = lines.back.length if lines.closed else math.inf
+        row.append(_Piece(panel, x, start, end, lap))
         x += (end - start) / ratio
     return rows
 
@@ -154,7 +178,7 @@ def _crowded(plan: Plan, row: Sequence[_Piece], ratio: float) -> bool:
     """Tell whether stations written level would run into one another."""
     if row[0].panel.run != row[-1].panel.run:  # the gap between runs is too small for two half stations
         return True
-    longest = max(text_width(format_length(piece.end, plan.job.units), _SIZE) for piece in row)
+    longest = max(text_width(format_length(piece.end, plan.job.units), SIZE) for piece in row)
     return any((piece.end - piece.start) / ratio < longest + 2.0 for piece in row)
 
 
@@ -173,13 +197,19 @@ class _Row:
     @property
     def bottom(self) -> float:
         """Lower edge of the face, mm on paper."""
-        return self.top - self.plan.job.face.height / self.ratio
+        return self.top - self._face / self.ratio
+
+    @property
+    def _face(self) -> float:
+        """Height of the row's face, mm: the highest of its runs."""
+        return max(face_height(self.plan, self.plan.runs[piece.panel.run - 1]) for piece in self.pieces)
 
     def draw(self) -> Iterator[Primitive]:
         """Draw scallops, panels, laps, seams, numbers and stations."""
         for piece in self.pieces:
             yield from self._panel(piece)
         yield from self._laps()
+        yield from self._datum()
         yield from self._seams()
         for piece in self.pieces:
             yield from self._label(piece)
@@ -237,34 +267,61 @@ class _Row:
             for panel in self.plan.panels
         )
 
-    def _marks(self) -> list[tuple[int, float, float]]:
-        """Return (seam number, x on paper, station) along the row, each edge once."""
-        found: list[tuple[int, float, float]] = []
+    def _datum(self) -> Iterator[Primitive]:
+        """Draw the datum through the strip where a panel crosses it."""
+        for piece in self.pieces:
+            for station in (0.0, piece.lap):
+                if piece.start + _SAME < station < piece.end - _SAME:
+                    x = self._x(piece, station)
+                    yield line((x, self.bottom), (x, self.top), style=_DATUM, kind="datum")
+                    foot = ((x, self.bottom), (x - 0.9, self.bottom - 2.2), (x + 0.9, self.bottom - 2.2))
+                    yield Area(foot, Style(BLACK, 0.0, fill=BLACK), "datum")
+                    yield from self._datum_name(x)
+
+    def _datum_name(self, x: float) -> Iterator[Primitive]:
+        """Name the datum below the strip, where stations leave it room."""
+        free = min(abs(x - other) for _, other, _ in self._marks())
+        low = self.bottom - 2.5
+        if free > _NAMED:
+            yield Text((x, low - 4.2), "0 (datum)", SIZE, "middle", ink=QUIET, kind="datum")
+
+    def _marks(self) -> list[tuple[int, float, str]]:
+        """Return (seam number, x on paper, station in words) along the row, each edge once."""
+        found: list[tuple[int, float, str]] = []
         for piece in self.pieces:
             if not found or found[-1][0] != piece.panel.left_seam:
-                found.append((piece.panel.left_seam, self._x(piece, piece.start), piece.start))
-            found.append((piece.panel.right_seam, self._x(piece, piece.end), piece.end))
+                found.append(
+                    (piece.panel.left_seam, self._x(piece, piece.start), self._words(piece, piece.start))
+                )
+            found.append((piece.panel.right_seam, self._x(piece, piece.end), self._words(piece, piece.end)))
         return found
+
+    def _words(self, piece: _Piece, station: float) -> str:
+        """Write a station; past the datum it is what the tape, laid anew from there, reads."""
+        units = self.plan.job.units
+        if station <= piece.lap + _SAME:
+            return format_length(station, units)
+        return f"{format_length(station - piece.lap, units)}{_PAST}"
 
     def _seams(self) -> Iterator[Primitive]:
         ends = {seam.number for seam in self.plan.seams if seam.end}
         over = self.plan.job.face.lap_goes == "over" and self.plan.job.face.seam == "lap"
         reach = [-math.inf, -math.inf]
         free = -math.inf
-        for number, x, station in self._marks():
+        for number, x, words in self._marks():
             end = number in ends
             style = Style(SEAM, 0.9) if end else Style(SEAM, 1.0, (2.5, 1.6)) if over else SEAM_TICK
             yield line((x, self.bottom), (x, self.top), style=style, kind="seam")
-            width, tall = badge_size(number, _SIZE)
+            width, tall = badge_size(number, SIZE)
             level = 0 if x - width / 2 >= reach[0] + 0.3 else 1
             reach[level] = x + width / 2
             y = self.top + 1.0 + tall / 2 + level * (tall + 0.5)
             if level:
                 yield line((x, self.top), (x, y - tall / 2), style=EXTENSION, kind="leader")
-            yield from seam_badge(Spot((x, y), _SIZE), number, end=end)
+            yield from seam_badge(Spot((x, y), SIZE), number, end=end)
             free = max(x, free)
-            yield from self._station(x, free, station)
-            free += CAP_HEIGHT * _SIZE * PT + 1.2 if self.upright else 0.0
+            yield from self._station(x, free, words)
+            free += (CAP_HEIGHT * SIZE * PT + 1.2) * (1 + ("|" in words)) if self.upright else 0.0
         yield line(
             (self.left, self.bottom - 2.5),
             (self._marks()[-1][1], self.bottom - 2.5),
@@ -272,18 +329,23 @@ class _Row:
             kind="dimension",
         )
 
-    def _station(self, x: float, text_x: float, station: float) -> Iterator[Primitive]:
-        words = format_length(station, self.plan.job.units)
+    def _station(self, x: float, text_x: float, words: str) -> Iterator[Primitive]:
+        station, _, past = words.partition("|")
         low = self.bottom - 2.5
         yield line((x, self.bottom - 0.6), (x, low - 0.8), style=EXTENSION, kind="dimension")
         yield line((x - 0.7, low - 0.7), (x + 0.7, low + 0.7), style=DIMENSION, kind="dimension")
         if not self.upright:
-            yield Text((x, low - 4.2), words, _SIZE, "middle", ink=BLACK, kind="station")
+            yield Text((x, low - 4.2), station, SIZE, "middle", ink=BLACK, kind="station")
+            if past:
+                yield Text((x, low - 7.4), past, SMALLEST, "middle", ink=QUIET, kind="past")
             return
         if text_x > x + 0.1:
             yield line((x, low - 0.8), (text_x, low - 1.8), style=EXTENSION, kind="dimension")
-        at = (text_x + CAP_HEIGHT * _SIZE * PT / 2, low - 2.2)
-        yield Text(at, words, _SIZE, "end", angle=90.0, ink=BLACK, kind="station")
+        at = (text_x + CAP_HEIGHT * SIZE * PT / 2, low - 2.2)
+        yield Text(at, station, SIZE, "end", angle=90.0, ink=BLACK, kind="station")
+        if past:
+            beside = (at[0] + 3.2, at[1])
+            yield Text(beside, past, SMALLEST, "end", angle=90.0, ink=QUIET, kind="past")
 
     def _label(self, piece: _Piece) -> Iterator[Primitive]:
         panel = piece.panel
@@ -292,13 +354,18 @@ class _Row:
         size = self._badge_points()
         turned = badge_size(panel.number, size)[0] > x1 - x0 - 0.4
         _, high = badge_size(panel.number, size)
-        notes = [f"{panel.scallops} scallops", f"cover {format_length(panel.cover, self.plan.job.units)}"]
+        units = self.plan.job.units
+        notes = [
+            f"{panel.scallops} scallops",
+            f"on the wall {format_length(piece.end - piece.start, units)}",
+            f"cover, at the count line {format_length(panel.cover, units)}",
+        ]
         room = x1 - x0 - 2.0 - (self.plan.scallop.pitch / self.ratio)
-        notes = [note for note in notes if text_width(note, SMALLEST) < room] if tall > high + 10.0 else []
+        notes = [note for note in notes if text_width(note, SMALLEST) < room] if tall > high + 13.0 else []
         y = self.bottom + tall / 2 + len(notes) * 1.7
         yield from panel_badge(Spot((middle, y), size, 90.0 if turned else 0.0), panel.number)
         for i, note in enumerate(notes):
-            at = (middle, y - high / 2 - 2.2 - i * 3.4)
+            at = (middle, y - high / 2 - 2.8 - i * 3.4)
             half = text_width(note, SMALLEST) / 2 + 0.5
             back = Box(at[0] - half, at[1] - 1.5, at[0] + half, at[1] + 1.5)
             yield rectangle(back, Style(WHITE, 0.0, fill=WHITE), kind="backing")
@@ -317,7 +384,7 @@ class _Row:
     def _height(self) -> Iterator[Primitive]:
         """Dimension the face's height, and name the row's runs."""
         x = self.left - 4.0
-        words = format_length(self.plan.job.face.height, self.plan.job.units)
+        words = format_length(self._face, self.plan.job.units)
         for y in (self.bottom, self.top):
             yield line((x - 1.0, y), (self.left - 0.8, y), style=EXTENSION, kind="dimension")
             yield line((x - 0.7, y - 0.7), (x + 0.7, y + 0.7), style=DIMENSION, kind="dimension")
@@ -329,5 +396,5 @@ class _Row:
         if len(self.plan.runs) > 1:
             run = self.plan.runs[self.pieces[0].panel.run - 1]
             yield Text(
-                (self.left - _LEFT, self.top + _ABOVE - 2.0), run.name, _SIZE, bold=True, kind="run-name"
+                (self.left - _LEFT, self.top + _ABOVE - 2.0), run.name, SIZE, bold=True, kind="run-name"
             )

@@ -60,6 +60,8 @@ class Drawing:
     items: tuple[Primitive, ...]
     scale: str = "none"
     """in words, for the title block"""
+    portrait: bool = False
+    """on a paper stood on its short side"""
 
 
 @dataclass(frozen=True, eq=False)
@@ -74,15 +76,27 @@ class Paper:
     items: tuple[Primitive, ...]
 
 
-def frame_box(units: str, times: float = 1.0) -> Box:
+def paper_size(units: str, times: float = 1.0, *, portrait: bool = False) -> tuple[float, float]:
+    """Return width and height of a paper `times` as large as the usual one, mm.
+
+    Examples
+    --------
+    >>> paper_size("mm"), paper_size("mm", portrait=True)
+    ((297.0, 210.0), (210.0, 297.0))
+    """
+    long, short = (side * times for side in SIZES[units])
+    return (short, long) if portrait else (long, short)
+
+
+def frame_box(units: str, times: float = 1.0, *, portrait: bool = False) -> Box:
     """Return the frame on a paper `times` as wide and high as the usual one, mm."""
-    width, height = (side * times for side in SIZES[units])
+    width, height = paper_size(units, times, portrait=portrait)
     return Box(MARGIN, MARGIN, width - MARGIN, height - MARGIN)
 
 
-def room_box(units: str, times: float = 1.0) -> Box:
+def room_box(units: str, times: float = 1.0, *, portrait: bool = False) -> Box:
     """Return what a drawing may fill: the frame less title block and padding, mm."""
-    frame = frame_box(units, times)
+    frame = frame_box(units, times, portrait=portrait)
     return Box(
         frame.left + PADDING,
         frame.bottom + TITLE_HEIGHT + PADDING,
@@ -131,37 +145,35 @@ def choose_scale(extent: tuple[float, float], room: tuple[float, float], units: 
 
 def finish(drawings: Sequence[Drawing], job: Job, times: float = 1.0) -> tuple[Paper, ...]:
     """Put each drawing into its frame, with a title block that counts the papers."""
-    width, height = (side * times for side in SIZES[job.units])
-    frame = frame_box(job.units, times)
     return tuple(
-        Paper(
-            drawing.name,
-            width,
-            height,
-            (
-                rectangle(frame, FRAME, kind="frame"),
-                *_title_block(job, drawing, frame, f"{i} of {len(drawings)}"),
-                *drawing.items,
-            ),
-        )
-        for i, drawing in enumerate(drawings, 1)
+        _framed(drawing, job, times, f"{i} of {len(drawings)}") for i, drawing in enumerate(drawings, 1)
     )
+
+
+def _framed(drawing: Drawing, job: Job, times: float, count: str) -> Paper:
+    width, height = paper_size(job.units, times, portrait=drawing.portrait)
+    frame = frame_box(job.units, times, portrait=drawing.portrait)
+    around = (rectangle(frame, FRAME, kind="frame"), *_title_block(job, drawing, frame, count))
+    return Paper(drawing.name, width, height, (*around, *drawing.items))
 
 
 def _title_block(job: Job, drawing: Drawing, frame: Box, count: str) -> list[Primitive]:
     units = {"in": "feet, inches", "mm": "millimetres"}[job.units]
+    shares = (
+        (0.27, 0.18, 0.15, 0.14, 0.10, 0.16) if drawing.portrait else (0.34, 0.24, 0.13, 0.10, 0.07, 0.12)
+    )
     cells = (
-        ("job", job.title, 0.34, 10.0, True),
-        ("drawing", drawing.name, 0.24, 10.0, True),
-        ("scale", drawing.scale, 0.13, 9.0, False),
-        ("units", units, 0.10, 8.0, False),
-        ("paper", count, 0.07, 9.0, True),
-        ("job file", job.digest[:12] or "not from a file", 0.12, 8.0, False),
+        ("job", job.title, 10.0, True),
+        ("drawing", drawing.name, 10.0, True),
+        ("scale", drawing.scale, 9.0, False),
+        ("units", units, 8.0, False),
+        ("paper", count, 9.0, True),
+        ("job file", job.digest[:12] or "not from a file", 8.0, False),
     )
     top = frame.bottom + TITLE_HEIGHT
     items: list[Primitive] = [line((frame.left, top), (frame.right, top), style=FRAME, kind="frame")]
     left = frame.left
-    for caption, value, share, size, bold in cells:
+    for share, (caption, value, size, bold) in zip(shares, cells, strict=True):
         width = share * frame.width
         if left > frame.left:
             items.append(line((left, frame.bottom), (left, top), style=RULED, kind="frame"))

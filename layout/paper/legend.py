@@ -12,12 +12,14 @@ from layout.paper.ink import BLACK, HATCH, QUIET, SEAM_TICK
 from layout.paper.letters import wrapped
 from layout.paper.map_face import Band
 from layout.paper.map_view import View
-from layout.paper.primitives import XY, Area, Box, Primitive, Style, Text, hatch, line, rectangle
+from layout.paper.primitives import XY, Area, Box, Primitive, Style, Text, hatch, line, moved, rectangle
 from layout.units import format_length
 
-WIDTH: Final = 58.0
-"""mm"""
-_MARK: Final = 13.0
+SIDE: Final = 52.0
+"""mm, width of a legend that stands beside its map"""
+FOOT: Final = 39.0
+"""mm, greatest height of a legend that stands under its map, in columns"""
+_MARK: Final = 11.5
 """mm, column of the marks"""
 _SIZE: Final = 8.0
 """pt"""
@@ -73,7 +75,9 @@ class Legend:
         self.y -= 1.2
 
 
-def draw_legend(view: View, box: Box, scale: Scale, used: Sequence[Band]) -> list[Primitive]:
+def draw_legend(
+    view: View, box: Box, scale: Scale, used: Sequence[Band], *, below: bool = False
+) -> list[Primitive]:
     """Draw the legend into its box.
 
     Parameters
@@ -86,21 +90,28 @@ def draw_legend(view: View, box: Box, scale: Scale, used: Sequence[Band]) -> lis
         The map's scale.
     used
         Bands of tightness that the map shows.
+    below
+        Whether it stands under the map, in columns at the lower end of the box, instead of beside it.
     """
-    legend = Legend(box)
-    _marks(legend, view)
-    _tightness(legend, used)
-    if any(abs(window.spec.inset) > SET_OFF for window in view.windows):
-        x, y = legend.mark_at()
-        legend.row([line((x - 5, y), (x + 5, y), style=DRAWN, kind="legend")], "outline as drawn")
-    _scale_bar(legend, scale, view.plan.job.units)
-    legend.note(
+    columns = 4 if below else 1
+    wide = box.width / columns
+    legends = [
+        Legend(Box(box.left + i * wide, box.bottom, box.left + (i + 1) * wide, box.top))
+        for i in range(columns)
+    ]
+    marks, curve, size, free = legends if below else legends * 4
+    _marks(marks, view)
+    _tightness(curve, view, used)
+    _scale_bar(size, scale, view.plan.job.units)
+    size.note(
         "Seen from above; the paper's top is +y of the job, no compass is meant. Stations are read on the"
         " back line from the datum, running, left to right as you face the finished face."
     )
-    _stretches(legend, view)
-    around = Box(box.left, max(box.bottom, legend.y - 1.5), box.right, box.top)
-    return [rectangle(around, Style(BLACK, 0.5), kind="legend-box"), *legend.items]
+    _stretches(free, view)
+    low = max(box.bottom, min(legend.y for legend in legends) - 1.5)
+    items: list[Primitive] = [item for legend in legends for item in legend.items]
+    around = rectangle(Box(box.left, low, box.right, box.top), Style(BLACK, 0.5), kind="legend-box")
+    return moved([around, *items], 0.0, box.bottom - low if below else 0.0)
 
 
 SET_OFF: Final = 0.5
@@ -138,11 +149,14 @@ def _datum(legend: Legend) -> None:
     legend.row([wedge], "datum, station 0")
 
 
-def _tightness(legend: Legend, used: Sequence[Band]) -> None:
+def _tightness(legend: Legend, view: View, used: Sequence[Band]) -> None:
     legend.heading("Face, by its curve")
     for band in used:
         x, y = legend.mark_at()
         legend.row([line((x - 5, y), (x + 5, y), style=band.style, kind="legend")], band.words)
+    if any(abs(window.spec.inset) > SET_OFF for window in view.windows):
+        x, y = legend.mark_at()
+        legend.row([line((x - 5, y), (x + 5, y), style=DRAWN, kind="legend")], "outline as drawn")
 
 
 def _scale_bar(legend: Legend, scale: Scale, units: str) -> None:

@@ -131,10 +131,14 @@ def draw_stretch(marked: Marked, placing: Placing) -> tuple[list[Primitive], lis
 
 def stretch_middle(marked: Marked, placing: Placing) -> tuple[XY, XY]:
     """Return the middle of a stretch on its hatch's outer edge, and the unit vector to the wall side."""
+    return hatch_edge(marked, (marked.start + marked.end) / 2, placing)
+
+
+def hatch_edge(marked: Marked, station: float, placing: Placing) -> tuple[XY, XY]:
+    """Return a station on a stretch's hatch's outer edge, and the unit vector to the wall side."""
     back = marked.lines.back
-    middle = (marked.start + marked.end) / 2
-    heading = float(back.heading(middle))
-    at = placing.beside(back, np.array([middle]), HATCH_BAND[0])[0]
+    heading = float(back.heading(station))
+    at = placing.beside(back, np.array([station]), HATCH_BAND[0])[0]
     return at, (-math.sin(heading), math.cos(heading))
 
 

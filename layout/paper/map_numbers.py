@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
 from layout.face.plan import Panel, Plan, Seam
-from layout.paper.badges import Spot, badge_size, panel_badge, seam_badge, stretch_badge
-from layout.paper.ink import LEADER
+from layout.paper.badges import Label, Spot, badge_size, stretch_badge
+from layout.paper.frame import SMALLEST
+from layout.paper.ink import CARE, LEADER
 from layout.paper.labels import Ground, Placed, Wanted, place_all
-from layout.paper.map_face import Placing, stretch_middle, tick_ends
+from layout.paper.letters import PT, text_width
+from layout.paper.map_face import Placing, hatch_edge, stretch_middle, tick_ends
 from layout.paper.map_view import View, panel_stations
-from layout.paper.primitives import XY, Lines, Primitive
+from layout.paper.primitives import CAP_HEIGHT, XY, Lines, Primitive, centred
+from layout.units import format_length
 
 _TRIES: Final = (
     (12.0, False),
@@ -27,16 +31,38 @@ _TRIES: Final = (
 """pt, and whether the numbers are turned along the normals; the first at which all find a place is taken"""
 _DENSEST: Final = 0.8
 """mean distance of seams, in widths of their numbers, below which two rows don't take them all (measured)"""
+_UPRIGHT: Final = 0.6
+"""share of the outward vector to the side, from which a station stands beside its number (by eye)"""
+_BESIDE: Final = 2.5
+"""mm from a stretch's end to a station that still clearly belongs to it (assumed)"""
 _LETTER: Final = 8.0
 """pt, of a seam-free stretch's letter"""
 
 
-def place_numbers(view: View, placing: Placing, ground: Ground) -> list[Primitive] | None:
+@dataclass(frozen=True)
+class Numbers:
+    """The numbers of a map, placed."""
+
+    items: list[Primitive]
+    size: float
+    """pt, of the figures"""
+    stations: int
+    """seams that have their station beside their number"""
+
+
+def place_numbers(view: View, placing: Placing, ground: Ground, *, stations: str = "none") -> Numbers | None:
     """Place the numbers of all seams and panels shown, and keep the ground clear of later words.
+
+    Parameters
+    ----------
+    view, placing, ground
+        What is shown, where, and what stands there already.
+    stations
+        ``"all"`` seams carry their station, ``"some"`` where there is room, or ``"none"``.
 
     Returns
     -------
-    list of Primitive or None
+    Numbers or None
         None where they do not all find a place; the ground is then as it was.
     """
     apart = view.length / placing.ratio / max(len(view.panels), 1)
@@ -46,35 +72,58 @@ def place_numbers(view: View, placing: Placing, ground: Ground) -> list[Primitiv
         if apart < (height if turned else width) * _DENSEST:
             continue  # it would be tried in vain, and that costs the most time of all
         trial = ground.copy()
-        placed = _all_or_none(trial, _wanted(view, placing, size, turned=turned))
-        if placed is not None:
+        placed = []
+        for ways in _labels(view, size, turned=turned, stations=stations):
+            one = _place(trial, ways, view, placing, turned=turned)
+            if one is None:
+                break
+            placed.append(one)
+        else:
             ground.take(trial)
-            return _drawn(view, placed, size)
+            return Numbers(_drawn(placed), size, sum(bool(label.station) for label, _ in placed))
     return None
 
 
 def place_some_numbers(view: View, placing: Placing, ground: Ground) -> tuple[list[Primitive], int]:
     """Place as many numbers as find a place at the smallest size; also return how many do not."""
     size, turned = _TRIES[-1]
-    placed = list(place_all(ground, _wanted(view, placing, size, turned=turned)))
-    return _drawn(view, placed, size), placed.count(None)
+    tried = [
+        _place(ground, ways, view, placing, turned=turned)
+        for ways in _labels(view, size, turned=turned, stations="none")
+    ]
+    return _drawn([one for one in tried if one]), tried.count(None)
 
 
-def _all_or_none(ground: Ground, wanted: Iterable[Wanted]) -> list[Placed] | None:
-    placed = []
-    for spot in place_all(ground, wanted):
-        if spot is None:
-            return None
-        placed.append(spot)
-    return placed
-
-
-def _drawn(view: View, placed: Sequence[Placed | None], size: float) -> list[Primitive]:
-    things: list[Seam | Panel] = [*view.seams, *view.panels]
-    items = list(_leaders(placed))
-    for thing, spot in zip(things, placed, strict=True):
+def _place(
+    ground: Ground, ways: Sequence[Label], view: View, placing: Placing, *, turned: bool
+) -> tuple[Label, Placed] | None:
+    """Place a label in the first of its ways that finds room, and keep it."""
+    for label in ways:
+        spot = ground.place(_wanted(label, view, placing, turned=turned))
         if spot:
-            items += _badge(thing, Spot(spot.centre, size, spot.angle))
+            ground.keep(spot)
+            return label, spot
+    return None
+
+
+def _labels(view: View, size: float, *, turned: bool, stations: str) -> Iterator[list[Label]]:
+    """Run through what stands at every seam, then at every panel: the ways to write it, best first."""
+    for seam in view.seams:
+        outward = (math.sin(seam.heading), -math.cos(seam.heading))
+        words = format_length(seam.station, view.plan.job.units)
+        beside, stacked = (Label(seam, size, words, outward, stacked=way) for way in (False, True))
+        upright = abs(outward[0]) < _UPRIGHT
+        ways = [beside] if turned else [stacked, beside] if upright else [beside, stacked]
+        bare = [] if stations == "all" else [Label(seam, size, outward=outward)]
+        yield bare if stations == "none" else ways + bare
+    for panel in view.panels:
+        yield [Label(panel, size)]
+
+
+def _drawn(placed: Sequence[tuple[Label, Placed]]) -> list[Primitive]:
+    items = list(_leaders([spot for _, spot in placed]))
+    for label, spot in placed:
+        items += label.draw(spot)
     return items
 
 
@@ -92,18 +141,34 @@ def place_letters(view: View, placing: Placing, ground: Ground) -> list[Primitiv
     return items
 
 
+def place_stretch_ends(view: View, placing: Placing, ground: Ground) -> list[Primitive]:
+    """Write the stations of both ends of every seam-free stretch close to them, where there is room."""
+    items: list[Primitive] = []
+    for marked in view.stretches:
+        back, length = marked.lines.back, marked.lines.back.length
+        for station in (marked.start, marked.end):
+            at, normal = hatch_edge(marked, station, placing)
+            words = format_length(station % length if back.closed else station, view.plan.job.units)
+            size = (text_width(words, SMALLEST) + 0.4, CAP_HEIGHT * SMALLEST * PT + 1.4)
+            spot = ground.place(Wanted(at, normal, *size, near=0.5, led=False))
+            if spot and math.dist(spot.centre, at) < size[0] / 2 + _BESIDE:
+                ground.keep(spot)
+                items.append(centred(spot.centre, words, SMALLEST, ink=CARE, kind="stretch-station"))
+    return items
+
+
 def _leaders(placed: Sequence[Placed | None]) -> Iterator[Primitive]:
     return (Lines((spot.leader,), LEADER, "leader") for spot in placed if spot and spot.leader)
 
 
-def _wanted(view: View, placing: Placing, size: float, *, turned: bool) -> Iterator[Wanted]:
-    for seam in view.seams:
-        _, tip = tick_ends(seam, placing)
-        normal = (math.sin(seam.heading), -math.cos(seam.heading))
-        yield Wanted(tip, normal, *badge_size(seam.number, size), near=0.4, turned=turned)
-    for panel in view.panels:
-        anchor, normal = _panel_middle(panel, view.plan, placing)
-        yield Wanted(anchor, normal, *badge_size(panel.number, size), near=2.4, turned=turned)
+def _wanted(label: Label, view: View, placing: Placing, *, turned: bool) -> Wanted:
+    if isinstance(label.thing, Seam):
+        _, anchor = tick_ends(label.thing, placing)
+        normal, near = label.outward, 0.4
+    else:
+        anchor, normal = _panel_middle(label.thing, view.plan, placing)
+        near = 2.4
+    return Wanted(anchor, normal, *label.extent, near=near, turned=turned)
 
 
 def _panel_middle(panel: Panel, plan: Plan, placing: Placing) -> tuple[XY, XY]:
@@ -113,9 +178,3 @@ def _panel_middle(panel: Panel, plan: Plan, placing: Placing) -> tuple[XY, XY]:
     middle = sum(panel_stations(plan, panel)) / 2
     heading = float(back.heading(middle))
     return placing.on_paper(back.point(np.array([middle])))[0], (-math.sin(heading), math.cos(heading))
-
-
-def _badge(thing: Seam | Panel, spot: Spot) -> list[Primitive]:
-    if isinstance(thing, Seam):
-        return seam_badge(spot, thing.number, end=thing.end)
-    return panel_badge(spot, thing.number)

@@ -20,6 +20,8 @@ Object = dict[str, Value]
 
 FORMAT: Final = 1
 """of plan.json; a program that reads it refuses others"""
+NOUGHT: Final = 1e-9
+"""of a unit: the last digit of a length of 100 units, so nothing that is a length (assumed)"""
 _COUNTED: Final = frozenset({"sheets", "panels", "different_lengths", "worst_seam", "seam_cost"})
 """goals whose values are whole numbers; seams in µm of edge lift, as the solver counts them"""
 
@@ -74,14 +76,14 @@ def stock_names(job: Job) -> list[str]:
 
 
 def digits(value: float) -> float:
-    """Round to 12 significant digits; a negative zero loses its sign.
+    """Round to 12 significant digits; what is smaller than `NOUGHT` is rounding, and becomes 0.
 
     Examples
     --------
-    >>> digits(100 / 3), digits(-0.0)
-    (33.3333333333, 0.0)
+    >>> digits(100 / 3), digits(-0.0), digits(-1.9e-14)
+    (33.3333333333, 0.0, 0.0)
     """
-    return float(f"{value:.12g}") + 0.0
+    return 0.0 if abs(value) < NOUGHT else float(f"{value:.12g}")
 
 
 def _proof(proof: Proof) -> Object:

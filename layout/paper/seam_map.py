@@ -13,10 +13,10 @@ from typing import Final
 import numpy as np
 
 from layout.face.plan import Plan
-from layout.paper.frame import Drawing, Paper, Scale, choose_scale, finish, room_box
+from layout.paper.frame import Drawing, Paper, finish
 from layout.paper.ink import BLACK, CARE, LEADER, QUIET
 from layout.paper.labels import Ground, Placed, Wanted
-from layout.paper.legend import DRAWN, SET_OFF, WIDTH, draw_legend
+from layout.paper.legend import DRAWN, SET_OFF, draw_legend
 from layout.paper.letters import PT, text_width
 from layout.paper.map_face import (
     SMOOTHNESS,
@@ -30,13 +30,22 @@ from layout.paper.map_face import (
     face_by_tightness,
     tick_ends,
 )
-from layout.paper.map_numbers import place_letters, place_numbers, place_some_numbers
+from layout.paper.map_fit import Fit, fits
+from layout.paper.map_numbers import (
+    Numbers,
+    place_letters,
+    place_numbers,
+    place_some_numbers,
+    place_stretch_ends,
+)
 from layout.paper.map_view import View, Window, part_views, whole_view
 from layout.paper.primitives import CAP_HEIGHT, XY, Box, Lines, Points, Primitive, Text, centred
 
 NAME: Final = "Seam map"
-_MARGIN: Final = (19.0, 17.0)
-"""mm beside and above the face, for numbers"""
+_STATIONS: Final = 44
+"""seams, up to which a map gives their stations (assumed)"""
+_WORTH: Final = 1.4
+"""how much smaller a map may be drawn to give the stations: one standard step (assumed)"""
 _NEARBY: Final = 40.0
 """mm on paper from a line within which words still speak of it"""
 _MOST: Final = (60, 40, 30, 20, 14, 10, 7)
@@ -47,32 +56,32 @@ _TIMES: Final = (2.0, 3.0, 4.0, 6.0, 8.0)
 
 def draw_seam_map(plan: Plan) -> list[Drawing]:
     """Draw the seam map: on one paper where all numbers find room, else a key and its parts."""
-    whole = _draw(whole_view(plan), NAME, room_box(plan.job.units))
+    whole = _draw(whole_view(plan), NAME)
     if whole is not None:
         return [whole]
     for most in _MOST:
         views = part_views(plan, most)
-        parts = _draw_parts(views, plan)
+        parts = _draw_parts(views)
         if parts is not None:
             return [_draw_key(plan, views), *parts]
-    return [_draw_crowded(whole_view(plan), NAME, room_box(plan.job.units))]
+    return [_draw_crowded(whole_view(plan), NAME)]
 
 
 def large_seam_map(plan: Plan) -> Paper:
     """Draw the whole map with all numbers on one paper, as large as it takes: for screens and plotters."""
     for times in _TIMES:
-        drawing = _draw(whole_view(plan), NAME, room_box(plan.job.units, times))
+        drawing = _draw(whole_view(plan), NAME, times)
         if drawing is not None:
             return finish([drawing], plan.job, times)[0]
-    crowded = _draw_crowded(whole_view(plan), NAME, room_box(plan.job.units, _TIMES[-1]))
+    crowded = _draw_crowded(whole_view(plan), NAME, _TIMES[-1])
     return finish([crowded], plan.job, _TIMES[-1])[0]
 
 
-def _draw_parts(views: Sequence[View], plan: Plan) -> list[Drawing] | None:
+def _draw_parts(views: Sequence[View]) -> list[Drawing] | None:
     """Draw every part; None where one of them is too small for its numbers."""
     parts = []
     for i, view in enumerate(views, 1):
-        part = _draw(view, f"{NAME}, part {i} of {len(views)}", room_box(plan.job.units))
+        part = _draw(view, f"{NAME}, part {i} of {len(views)}")
         if part is None:
             return None
         parts.append(part)
@@ -80,14 +89,13 @@ def _draw_parts(views: Sequence[View], plan: Plan) -> list[Drawing] | None:
 
 
 class _Map:
-    """One map being drawn: its paper, its scale, and what stands on it already."""
+    """One map being drawn: how it sits on its paper, and what stands on it already."""
 
-    def __init__(self, view: View, room: Box) -> None:
+    def __init__(self, view: View, fit: Fit) -> None:
         self.view = view
+        self.fit = fit
+        self.field, self.placing = fit.field, fit.placing
         self._units = view.plan.job.units
-        self._legend_box = Box(room.right - WIDTH, room.bottom, room.right, room.top)
-        self.field = Box(room.left, room.bottom + 4.0, self._legend_box.left - 3.0, room.top)
-        self.placing, self.scale = _fit(view, self.field)
         self._face = [part for w in view.windows for part in face_by_tightness(w, self.placing, self._units)]
         self._marks, kept = _marks(view, self.placing)
         self.ground = Ground(self.field)
@@ -105,29 +113,55 @@ class _Map:
             for word in _words(window, self.placing, self.ground, named=several)
         ]
 
+    def signs(self) -> list[Primitive]:
+        """Place letters of the seam-free stretches, and the stations of their ends where there is room."""
+        letters = place_letters(self.view, self.placing, self.ground)
+        return [*letters, *place_stretch_ends(self.view, self.placing, self.ground)]
+
     def drawing(self, name: str, items: Sequence[Primitive]) -> Drawing:
         """Put face, ticks, legend and the given items together."""
-        all_bands = bands(self._units)
+        fit, all_bands = self.fit, bands(self._units)
         face = [Lines((points,), all_bands[i].style, f"face tightness-{i}") for i, points in self._face]
         used = [all_bands[i] for i in sorted({i for i, _ in self._face})]
-        legend = draw_legend(self.view, self._legend_box, self.scale, used)
+        legend = draw_legend(self.view, fit.legend, fit.scale, used, below=fit.below)
         ticks = draw_ticks(self.view.seams, self.placing)
-        return Drawing(name, (*self._marks, *face, *ticks, *items, *legend), self.scale.words)
+        shown = (*self._marks, *face, *ticks, *items, *legend)
+        return Drawing(name, shown, fit.scale.words, fit.portrait)
 
 
-def _draw(view: View, name: str, room: Box) -> Drawing | None:
+def _draw(view: View, name: str, times: float = 1.0) -> Drawing | None:
     """Draw a map on which every number stands; None where they do not all find room."""
-    drawn = _Map(view, room)
-    numbers = place_numbers(view, drawn.placing, drawn.ground)
-    if numbers is None:
+    found = _best(view, times)
+    if found is None:
         return None
-    signs = place_letters(view, drawn.placing, drawn.ground)
-    return drawn.drawing(name, [*signs, *numbers, *drawn.words()])
+    drawn, numbers = found
+    return drawn.drawing(name, [*numbers.items, *drawn.signs(), *drawn.words()])
 
 
-def _draw_crowded(view: View, name: str, room: Box) -> Drawing:
+def _best(view: View, times: float) -> tuple[_Map, Numbers] | None:
+    """Return the map at the largest scale at which its numbers find room.
+
+    All stations stand beside them where that costs no more than `_WORTH` in scale, else as many as can.
+    """
+    found: tuple[_Map, Numbers] | None = None
+    several = len(view.seams) > _STATIONS
+    for fit in fits(view, times):
+        if found and fit.scale.ratio > _WORTH * found[0].fit.scale.ratio:
+            break
+        for stations in ("none",) if several else ("all",) if found else ("all", "some", "none"):
+            drawn = _Map(view, fit)
+            numbers = place_numbers(view, drawn.placing, drawn.ground, stations=stations)
+            if numbers:
+                found = drawn, numbers
+                if several or stations == "all":
+                    return found
+                break
+    return found
+
+
+def _draw_crowded(view: View, name: str, times: float = 1.0) -> Drawing:
     """Draw a map with as many numbers as find room, and say how many do not."""
-    drawn = _Map(view, room)
+    drawn = _Map(view, fits(view, times)[0])
     numbers, missing = place_some_numbers(view, drawn.placing, drawn.ground)
     words = f"{missing} numbers find no room at this scale: see the set-out and the developed elevation."
     return drawn.drawing(name, [*numbers, *drawn.words(), _note(words, drawn.field, CARE)])
@@ -135,19 +169,27 @@ def _draw_crowded(view: View, name: str, room: Box) -> Drawing:
 
 def _draw_key(plan: Plan, parts: Sequence[View]) -> Drawing:
     """Draw the whole with each part's name at its middle and the numbers of the seams where parts meet."""
-    whole = whole_view(plan)
     meeting = tuple({part.seams[0].number: part.seams[0] for part in parts}.values())
-    drawn = _Map(replace(whole, panels=(), seams=meeting), room_box(plan.job.units))
-    items: list[Primitive] = []
-    for i, part in enumerate(parts, 1):
-        items += _part_name(part.windows[0], f"part {i}", drawn)
-    numbers = place_numbers(drawn.view, drawn.placing, drawn.ground)
-    if numbers is None:
-        numbers, _ = place_some_numbers(drawn.view, drawn.placing, drawn.ground)
-    signs = place_letters(drawn.view, drawn.placing, drawn.ground)
+    view = replace(whole_view(plan), panels=(), seams=meeting)
+    drawn, items = next(
+        ((drawn, items) for drawn, items, whole in _keys(view, parts) if whole),
+        next((drawn, items) for drawn, items, _ in reversed(list(_keys(view, parts)))),
+    )
     words = "Key to the parts that follow at a larger scale, with all seam and panel numbers."
-    items += [*signs, *numbers, *drawn.words(), _note(words, drawn.field, QUIET)]
-    return drawn.drawing(f"{NAME}, key", items)
+    return drawn.drawing(
+        f"{NAME}, key", [*items, *drawn.signs(), *drawn.words(), _note(words, drawn.field, QUIET)]
+    )
+
+
+def _keys(view: View, parts: Sequence[View]) -> Iterator[tuple[_Map, list[Primitive], bool]]:
+    """Run through keys from the largest scale down: the map, names and numbers, and whether all stand."""
+    for fit in fits(view):
+        drawn = _Map(view, fit)
+        names = [_part_name(part.windows[0], f"part {i}", drawn) for i, part in enumerate(parts, 1)]
+        numbers = place_numbers(view, drawn.placing, drawn.ground)
+        shown = numbers.items if numbers else place_some_numbers(view, drawn.placing, drawn.ground)[0]
+        items = [item for name in names for item in name] + shown
+        yield drawn, items, bool(numbers) and all(names)
 
 
 def _part_name(window: Window, name: str, drawn: _Map) -> list[Primitive]:
@@ -172,29 +214,6 @@ def _nearest(placed: Placed, at: XY) -> XY:
     """Return the point of a level label's edge that is nearest to a place."""
     (left, bottom), _, (right, top), _ = placed.corners
     return min(max(at[0], left), right), min(max(at[1], bottom), top)
-
-
-def _fit(view: View, field: Box) -> tuple[Placing, Scale]:
-    """Choose the scale, and put the middle of what is shown in the middle of the field."""
-    corners = np.concatenate([_extent(window) for window in view.windows])
-    low, high = corners.min(axis=0), corners.max(axis=0)
-    extent = (float(high[0] - low[0]), float(high[1] - low[1]))
-    room = (field.width - 2 * _MARGIN[0], field.height - 2 * _MARGIN[1])
-    scale = choose_scale(extent, room, view.plan.job.units)
-    middle = (low + high) / 2 / scale.ratio
-    at = field.centre
-    return Placing(scale.ratio, at[0] - float(middle[0]), at[1] - float(middle[1])), scale
-
-
-def _extent(window: Window) -> np.ndarray:
-    """Return points of crest line and outline as drawn that span a window, shape (n, 2)."""
-    lines = window.lines
-    if window.start <= 0.0 and window.end >= lines.back.length:
-        bounds = np.array([chain.bounds for chain in (lines.crest, lines.drawn)])
-        return np.concatenate([bounds[:, :2], bounds[:, 2:]])
-    stations = np.linspace(window.start, window.end, 241)
-    chains = (lines.crest, lines.drawn)
-    return np.concatenate([chain.point(lines.back.carry(stations, onto=chain)) for chain in chains])
 
 
 def _marks(view: View, placing: Placing) -> tuple[list[Primitive], list[Points]]:

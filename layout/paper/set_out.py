@@ -8,7 +8,9 @@ from typing import Final
 from layout.face.plan import Plan, Seam
 from layout.paper.flow import Column, Flow
 from layout.paper.frame import Drawing
+from layout.paper.hanging import CHECK_COLUMNS, check_rows, closing_words, edge_words
 from layout.paper.ink import QUIET
+from layout.paper.making import cut_ends
 from layout.units import format_fine, format_length
 
 NAME: Final = "Set-out"
@@ -36,7 +38,13 @@ def draw_set_out(plan: Plan) -> list[Drawing]:
         9.0,
         ink=QUIET,
     )
-    flow.space(1.0)
+    flow.paragraph(edge_words(plan), 9.0)
+    for words in closing_words(plan):
+        flow.paragraph(words, 9.0)
+    flow.table(CHECK_COLUMNS, check_rows(plan))
+    for words in cut_ends(plan):
+        flow.paragraph(words, 9.0)
+    flow.space(2.0)
     flow.table(COLUMNS, [_row(plan, seam) for seam in plan.seams], fill=True)
     return flow.drawings()
 

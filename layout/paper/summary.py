@@ -6,13 +6,15 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from layout.face.plan import Lines, Panel, Plan, Proof, Run
+from layout.face.plan import Lines, Panel, Plan, Run
 from layout.face.sheets import stock_name
 from layout.metal.gauges import sheet_weight
 from layout.metal.metals import Metal, metal_of
 from layout.paper.flow import Block, Column, Flow, Part
 from layout.paper.frame import Drawing
+from layout.paper.goals import GOAL_WORDS, goal_value
 from layout.paper.ink import QUIET
+from layout.paper.making import bench_width, cut_ends, height_block, seam_block, shape_block
 from layout.units import (
     format_density,
     format_fine,
@@ -23,17 +25,6 @@ from layout.units import (
 )
 
 NAME: Final = "Summary"
-
-GOAL_WORDS: Final = {
-    "cost": "cost",
-    "sheets": "sheets",
-    "panels": "panels",
-    "worst_seam": "worst seam",
-    "different_lengths": "different lengths",
-    "seam_cost": "cost of all seams",
-}
-"""goals in words; what is priced in µm of edge lift says so beside its value"""
-_IN_MICROMETRES: Final = frozenset({"worst_seam", "seam_cost"})
 
 SAFETY: Final = (
     "Presses pinch and crush: guard the tool, keep hands out, lock out before setting.",
@@ -50,6 +41,7 @@ def draw_summary(plan: Plan) -> list[Drawing]:
     flow = Flow(NAME, plan.job.units)
     metal = metal_of(plan.job.metal)
     flow.blocks([_scallop_block(plan), _flex_block(plan), _metal_block(plan, metal)])
+    flow.blocks([shape_block(plan), height_block(plan), seam_block(plan)])
     flow.heading("Lengths")
     flow.table(*_lengths(plan))
     flow.heading("Runs: whole scallops and their take-up")
@@ -65,6 +57,7 @@ def draw_summary(plan: Plan) -> list[Drawing]:
     if plan.stretches:
         parts.append(Part("Stretches kept free of seams", *_stretches(plan)))
     flow.side_by_side(parts)
+    _blank_notes(plan, flow)
     _cautions(plan, metal, flow)
     return flow.drawings()
 
@@ -243,6 +236,7 @@ def _blanks(plan: Plan, metal: Metal) -> Table:
         Column("length", "end", bold=True),
         Column("height", "end"),
         Column("scallops, with lap", "end"),
+        Column("lies, as formed", "end"),
         Column("weight each", "end"),
         Column("panels", wraps=True),
     )
@@ -257,6 +251,7 @@ def _blanks(plan: Plan, metal: Metal) -> Table:
                 format_length(length, units),
                 format_length(height, units),
                 str(alike[0].scallops + alike[0].lapped),
+                format_length(bench_width(plan, alike[0]), units),
                 format_weight(blank_weight(plan, metal, alike[0]), units),
                 ranges([p.number for p in alike]),
             )
@@ -280,6 +275,19 @@ def ranges(numbers: list[int]) -> str:
             found.append([number])
     words = [f"{f[0]}–{f[-1]}" if len(f) > 2 else ", ".join(map(str, f)) for f in found]
     return ", ".join(words)
+
+
+def _blank_notes(plan: Plan, flow: Flow) -> None:
+    """Say what the blanks' table means, and which panels are cut on site."""
+    flow.paragraph(_BLANK_NOTE, 8.0, ink=QUIET)
+    for words in cut_ends(plan):
+        flow.paragraph(words, 9.0, mark="•")
+
+
+_BLANK_NOTE: Final = (
+    "Blanks, “lies, as formed”: how wide a panel lies flat on the bench, its scallops with the lap × the"
+    " formed pitch, form trim cut off: measure the first-off by it."
+)
 
 
 def _order(plan: Plan) -> Table:
@@ -314,26 +322,13 @@ def _goals(plan: Plan) -> Table:
     rows = [
         (
             GOAL_WORDS.get(proof.goal, proof.goal),
-            goal_value(proof, proof.value),
-            goal_value(proof, proof.bound),
+            goal_value(proof.goal, proof.value, plan.job.units),
+            goal_value(proof.goal, proof.bound, plan.job.units),
             "proved" if proof.proved else "not proved",
         )
         for proof in plan.proof
     ]
     return columns, rows
-
-
-def goal_value(proof: Proof, value: float) -> str:
-    """Write a goal's value: counts whole, money to the cent, seams as µm of edge lift.
-
-    Examples
-    --------
-    >>> goal_value(Proof("panels", 6, 6, True), 6.0), goal_value(Proof("worst_seam", 1212, 1100, False), 1212)
-    ('6', '1212 µm of edge lift')
-    """
-    if proof.goal == "cost":
-        return f"{value:.2f}"
-    return f"{value:.0f} µm of edge lift" if proof.goal in _IN_MICROMETRES else f"{value:g}"
 
 
 def _choices(plan: Plan) -> Table:

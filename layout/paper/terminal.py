@@ -11,15 +11,8 @@ from layout.face.plan import Flex, Lines, Plan, Run
 from layout.face.sheets import stock_name
 from layout.face.takeoff import TakeOff
 from layout.metal.profile import Profile
+from layout.paper.goals import GOAL_WORDS, goal_value
 from layout.units import format_fine, format_length
-
-GOAL_WORDS = {
-    "panels": "fewest panels",
-    "worst_seam": "least edge lift at the worst seam (µm)",
-    "different_lengths": "fewest different panel lengths",
-    "seam_cost": "least edge lift in all (µm)",
-    "sheets": "fewest sheets for these panels",
-}
 
 
 def plan_text(plan: Plan, files: Sequence[Path]) -> str:
@@ -120,5 +113,6 @@ def _order_row(plan: Plan, k: int) -> str:
 
 def _proof_row(plan: Plan, k: int) -> str:
     proof = plan.proof[k]
-    verdict = "proved least" if proof.proved else f"not proved: no plan goes below {proof.bound:g}"
-    return _row(GOAL_WORDS.get(proof.goal, proof.goal), f"{proof.value:g}, {verdict}", width=42)
+    value, bound = (goal_value(proof.goal, figure, plan.job.units) for figure in (proof.value, proof.bound))
+    verdict = "proved least" if proof.proved else f"not proved: no plan goes below {bound}"
+    return _row(GOAL_WORDS.get(proof.goal, proof.goal), f"{value}, {verdict}", width=42)

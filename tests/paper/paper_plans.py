@@ -21,7 +21,7 @@ from layout.face.plan import (
     Stretch,
 )
 from layout.job.model import FaceSpec, Job, MetalSpec, OutlineSpec, ScallopSpec, SheetSpec, Straight, Turn
-from layout.metal.forms import build_profile
+from layout.metal.forms import Profile, build_profile
 from layout.outline.chain import Chain
 from layout.outline.walk import walk
 
@@ -64,54 +64,24 @@ def wander(name: str = "") -> OutlineSpec:
 def make_plan(job: Job, panels: int, *, stretches: tuple[Stretch, ...] = ()) -> Plan:
     """Return a plan of a job with this many panels, as even as whole scallops allow, on every outline."""
     profile = build_profile(job.scallop, job.metal.thickness)
-    height = profile.neutral_height + job.metal.thickness / 2
-    lines, runs, seams, made = [], [], [], []
+    lines, runs = [], []
+    seams: list[Seam] = []
+    made: list[Panel] = []
     for k, spec in enumerate(job.outlines):
-        walked = walk(spec, job.units)
-        back = walked.back
-        count = back.parallel(height)
-        lines.append(
-            Lines(
-                spec.name,
-                walked.drawn,
-                back,
-                count,
-                back.parallel(job.scallop.depth + job.metal.thickness),
-                tuple(back.point(0.0).tolist()),
-            )
-        )
+        lines.append(_lines(spec, job, profile))
+        back, count = lines[-1].back, lines[-1].count
         run = _run(k, spec.name or f"run {k + 1}", back, count, profile.pitch, job)
         runs.append(run)
         marks = [round(i * run.scallops / panels) for i in range(panels + (not run.closed))]
-        first_seam, first_panel = len(seams) + 1, len(made) + 1
-        seams += [_seam(first_seam + i, run, back, mark) for i, mark in enumerate(marks)]
-        following = [*marks[1:], marks[0] + run.scallops] if run.closed else marks[1:]
-        for i, (a, b) in enumerate(zip(marks, following, strict=False)):
-            lapped = run.closed or b < run.scallops
-            pitch = run.count_length / run.scallops
-            made.append(
-                Panel(
-                    first_panel + i,
-                    run.number,
-                    a,
-                    b - a,
-                    lapped,
-                    pitch * (b - a),
-                    pitch * (b - a + lapped),
-                    profile.developed * (b - a + lapped) + 38.1,
-                    1085.85,
-                    first_seam + i,
-                    first_seam + (i + 1) % len(marks),
-                    first_panel + i,
-                )
-            )
+        first = (len(seams) + 1, len(made) + 1)
+        seams += [_seam(first[0] + i, run, back, mark) for i, mark in enumerate(marks)]
+        made += _panels(run, marks, first, profile.developed)
     sheets = tuple(_sheet(job, panel) for panel in made)
+    flex = Flex(0.35, 0.21, 3.75, 910.0)
     return Plan(
         job=job,
         lines=tuple(lines),
-        scallop=Scallop(
-            "arc", profile.pitch, profile.pitch, profile.depth, profile, Flex(0.35, 0.21, 3.75, 910.0)
-        ),
+        scallop=Scallop("arc", profile.pitch, profile.pitch, profile.depth, profile, flex),
         runs=tuple(runs),
         seams=tuple(seams),
         panels=tuple(made),
@@ -123,21 +93,50 @@ def make_plan(job: Job, panels: int, *, stretches: tuple[Stretch, ...] = ()) -> 
             Proof("different_lengths", 2, 2, proved=True),
             Proof("sheets", len(sheets), len(sheets), proved=True),
         ),
-        choices=(
-            Choice(71.5 * len(sheets), len(sheets), len(made), 1.212, 2, chosen=True),
-            Choice(
-                71.5 * (len(sheets) + 1),
-                len(sheets) + 1,
-                len(made) + 1,
-                0.5,
-                3,
-                chosen=False,
-                note="one more",
-            ),
-        ),
+        choices=_choices(len(sheets), len(made)),
         stretches=stretches,
         cautions=("Pre-curve panels 2 and 3: tighter than the natural bend of 35 13/16 in.",),
     )
+
+
+def _lines(spec: OutlineSpec, job: Job, profile: Profile) -> Lines:
+    walked = walk(spec, job.units)
+    back = walked.back
+    count = back.parallel(profile.neutral_height + job.metal.thickness / 2)
+    crest = back.parallel(job.scallop.depth + job.metal.thickness)
+    x, y = back.point(0.0).tolist()
+    return Lines(spec.name, walked.drawn, back, count, crest, (x, y))
+
+
+def _panels(run: Run, marks: list[int], first: tuple[int, int], developed: float) -> list[Panel]:
+    """Return the panels between seams; `first` is the number of the first seam and of the first panel."""
+    following = [*marks[1:], marks[0] + run.scallops] if run.closed else marks[1:]
+    pitch = run.count_length / run.scallops
+    made = []
+    for i, (a, b) in enumerate(zip(marks, following, strict=False)):
+        lapped = run.closed or b < run.scallops
+        made.append(
+            Panel(
+                first[1] + i,
+                run.number,
+                a,
+                b - a,
+                lapped,
+                pitch * (b - a),
+                pitch * (b - a + lapped),
+                developed * (b - a + lapped) + 38.1,
+                1085.85,
+                first[0] + i,
+                first[0] + (i + 1) % len(marks),
+                first[1] + i,
+            )
+        )
+    return made
+
+
+def _choices(sheets: int, panels: int) -> tuple[Choice, ...]:
+    more = Choice(71.5 * (sheets + 1), sheets + 1, panels + 1, 0.5, 3, chosen=False, note="one more")
+    return Choice(71.5 * sheets, sheets, panels, 1.212, 2, chosen=True), more
 
 
 def _run(k: int, name: str, back: Chain, count: Chain, pitch: float, job: Job) -> Run:

@@ -54,17 +54,17 @@ def test_no_text_lies_on_another(plan):
 
 def test_every_text_is_inside_the_frame(plan):
     """No text reaches over the frame."""
-    frame = frame_box(plan.job.units)
-    inside = rectangle(frame.left, frame.bottom, frame.right, frame.top)
     for paper in draw_packet(plan):
+        frame = frame_box(plan.job.units, portrait=paper.height > paper.width)
+        inside = rectangle(frame.left, frame.bottom, frame.right, frame.top)
         for text in texts_of(paper):
             assert inside.contains(ink_of(text)), (paper.name, text.text)
 
 
 def test_every_line_is_inside_the_frame(plan):
     """Nothing is drawn outside the frame."""
-    frame = frame_box(plan.job.units).grown(1e-6)
     for paper in draw_packet(plan):
+        frame = frame_box(plan.job.units, portrait=paper.height > paper.width).grown(1e-6)
         for item in paper.items:
             if isinstance(item, Text):
                 continue
@@ -99,9 +99,9 @@ def test_map_numbers_every_seam_and_panel_once(plan):
 def test_map_badges_stand_apart_and_leaders_cross_none(plan):
     """Boxes and rings on the map don't touch, and no leader passes through one that isn't its own."""
     (drawing,) = draw_seam_map(plan)
-    legend = next(item for item in drawing.items if item.kind == "legend-box")
-    left = min(x for x, _ in legend.points)
-    shapes = [Polygon(b.points) for b in badges_of(drawing) if max(x for x, _ in b.points) < left]
+    legend = Polygon(next(item.points for item in drawing.items if item.kind == "legend-box"))
+    shapes = [shape for b in badges_of(drawing) if not (shape := Polygon(b.points)).intersects(legend)]
+    assert len(shapes) >= len(plan.seams) + len(plan.panels)
     tree = STRtree(shapes)
     for i, j in zip(*tree.query(shapes, predicate="intersects"), strict=True):
         assert i == j
