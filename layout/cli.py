@@ -60,9 +60,7 @@ def parser() -> argparse.ArgumentParser:
         "--out", type=Path, metavar="DIR", help="folder for the packet (default: beside the job, by its name)"
     )
     plan.set_defaults(run=_plan)
-    check = commands.add_parser(
-        "check", help="read a job and report the take-off", description=_check.__doc__
-    )
+    check = commands.add_parser("check", help="read a job and report the take-off", description=_check.__doc__)
     check.add_argument("job", type=Path, metavar="JOB", help="the job file (TOML)")
     check.set_defaults(run=_check)
     new = commands.add_parser("new", help="write a commented starter job", description=_new.__doc__)
@@ -206,9 +204,7 @@ def _no_plan_text(none: NoPlan) -> str:
 def _os_fault(error: OSError) -> Fault:
     """Return what the system refused as a fault of that path."""
     reason = (error.strerror or str(error)).lower()
-    return Fault(
-        str(error.filename or "file"), "", f"the system refused it: {reason}", "Check the path and its rights"
-    )
+    return Fault(str(error.filename or "file"), "", f"the system refused it: {reason}", "Check the path and its rights")
 
 
 if __name__ == "__main__":

@@ -36,7 +36,7 @@ class SeamwalkError(Exception):
     exit_code = 1
 
 
-class JobFaults(SeamwalkError):
+class JobFaults(SeamwalkError):  # noqa: N818 - it holds faults, all together
     """Faults of a job file, a path or a folder; all that were found, together."""
 
     exit_code = 2

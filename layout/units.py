@@ -68,8 +68,7 @@ _STRESS = _Measure(
 )
 _FORCE = _Measure(
     "a force",
-    {"lbf": N_PER_LBF, "kn": Fraction(1000), "n": Fraction(1)}
-    | dict.fromkeys(("ton", "tons"), 2000 * N_PER_LBF),
+    {"lbf": N_PER_LBF, "kn": Fraction(1000), "n": Fraction(1)} | dict.fromkeys(("ton", "tons"), 2000 * N_PER_LBF),
     {"in": "lbf", "mm": "kn"},
     "4000 lbf, 2 ton, 18 kN or 18000 N",
 )

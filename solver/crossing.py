@@ -108,9 +108,7 @@ def _blocked_line(track: Track) -> tuple[int, int]:
         return max(0, min(lowest - track.largest, track.size - last)), track.size
     end = died + track.largest
     back = allowed[end:0:-1]
-    lowest = end - _farthest(
-        landings(back, np.full(track.largest, True), track.smallest, track.largest) & back
-    )
+    lowest = end - _farthest(landings(back, np.full(track.largest, True), track.smallest, track.largest) & back)
     return max(0, lowest - track.largest), end
 
 

@@ -15,9 +15,7 @@ MOST_NEIGHBOURS = 20_000
 """sets tried in one exchange"""
 
 
-def small_set(
-    nets: Sequence[Net], universe: Sequence[int], may_work: Callable[[int], bool]
-) -> frozenset[int]:
+def small_set(nets: Sequence[Net], universe: Sequence[int], may_work: Callable[[int], bool]) -> frozenset[int]:
     """Return lengths with which every track has a best way: no length too many, no exchange makes them fewer.
 
     `may_work` is asked before each exchange whether so many sets may be tried at once.
@@ -47,9 +45,7 @@ def _dropped(nets: Sequence[Net], universe: Sequence[int]) -> frozenset[int]:
     return frozenset(kept)
 
 
-def _exchanged(
-    kept: frozenset[int], universe: Sequence[int], out: int, into: int
-) -> Iterator[frozenset[int]]:
+def _exchanged(kept: frozenset[int], universe: Sequence[int], out: int, into: int) -> Iterator[frozenset[int]]:
     """All sets with `out` lengths taken out and `into` others put in."""
     others = [n for n in universe if n not in kept]
     for gone in combinations(sorted(kept), out):

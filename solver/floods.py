@@ -34,9 +34,7 @@ class Toll:
 
     def part(self, low: int, high: int, blocks: int = 1) -> Toll:
         """Return the tolls of positions low…high−1, in columns of equal blocks."""
-        return Toll(
-            self.sum[low:high].reshape(blocks, -1).T, self.peak[low:high].reshape(blocks, -1).T, self.bits
-        )
+        return Toll(self.sum[low:high].reshape(blocks, -1).T, self.peak[low:high].reshape(blocks, -1).T, self.bits)
 
     def pay(self, before: NDArray[np.int64], low: int, high: int) -> NDArray[np.int64]:
         """Charge positions low…high−1, shape (positions, …). It never falls when `before` rises."""
@@ -112,10 +110,7 @@ def _allowed_lengths(track: Track, lengths: frozenset[int] | None) -> tuple[tupl
     else:
         inner = tuple(range(track.smallest, track.largest + 1))
         closing = tuple(range(track.smallest, limit + 1))
-    keep = [
-        tuple(n for n in ns if n <= track.size and (lengths is None or n in lengths))
-        for ns in (inner, closing)
-    ]
+    keep = [tuple(n for n in ns if n <= track.size and (lengths is None or n in lengths)) for ns in (inner, closing)]
     return keep[0], keep[1]
 
 
@@ -210,9 +205,7 @@ def _width(lengths: tuple[int, ...]) -> int:
     return max(1, lengths[-1] - lengths[0] + 1 if lengths else 1)
 
 
-def _least_behind(
-    figures: NDArray[np.int64], low: int, high: int, lengths: tuple[int, ...]
-) -> NDArray[np.int64]:
+def _least_behind(figures: NDArray[np.int64], low: int, high: int, lengths: tuple[int, ...]) -> NDArray[np.int64]:
     """Least figure one allowed length before rows low…high−1."""
     if not lengths:
         return np.full((high - low, *figures.shape[1:]), NEVER, dtype=np.int64)
@@ -260,9 +253,7 @@ def _within(
             return False
         for length in range(first, last):  # heads too near the first row for the whole stretch
             near = min(last, high)
-            if length < near and np.any(
-                figures[length:near] > toll.pay(figures[: near - length], length, near)
-            ):
+            if length < near and np.any(figures[length:near] > toll.pay(figures[: near - length], length, near)):
                 return False
     return all(
         np.all(figures[rows - 1] <= toll.pay(figures[rows - 1 - n : rows - n], rows - 1, rows)[0])

@@ -54,9 +54,7 @@ class BreakFloor:
         if self._known is None or self._known[0] != names:
             self._known = (names, self._lowest(names))
         key = self._known[1]
-        if any(
-            self.held.get(name, at) != at for name, at in zip(names[: names.index(goal)], key, strict=False)
-        ):
+        if any(self.held.get(name, at) != at for name, at in zip(names[: names.index(goal)], key, strict=False)):
             return self._lowest((goal,))[0]
         return key[names.index(goal)]
 
@@ -226,11 +224,7 @@ def _tight_steps(each: Flood, least: int) -> Steps:
         spans = np.array(each.closing, dtype=np.int64) if each.line and head == ends[0] else lengths
         spans = spans[spans <= head]
         before = figures[head - spans]
-        tight = (
-            (each.toll.pay(before[None], head, head + 1)[0] == figures[head])
-            & (before < NEVER)
-            & wanted[head]
-        )
+        tight = (each.toll.pay(before[None], head, head + 1)[0] == figures[head]) & (before < NEVER) & wanted[head]
         kept = tight.any(axis=1)
         tails = head - spans[kept]
         wanted[tails] |= tight[kept]

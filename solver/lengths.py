@@ -38,9 +38,7 @@ def sets_of(bits: int, universe: Sequence[int], count: int) -> tuple[frozenset[i
     """
     digits = bin(bits)[:1:-1]
     return tuple(
-        frozenset(chosen)
-        for digit, chosen in zip(digits, combinations(universe, count), strict=False)
-        if digit == "1"
+        frozenset(chosen) for digit, chosen in zip(digits, combinations(universe, count), strict=False) if digit == "1"
     )
 
 

@@ -66,9 +66,7 @@ def net_of(way: Way) -> Net:
     return Net(tuple(starts), arcs)
 
 
-def _ends(
-    way: Way, at: int, here: int, starts: Sequence[int], bits: dict[int, int]
-) -> list[tuple[int, int, int]]:
+def _ends(way: Way, at: int, here: int, starts: Sequence[int], bits: dict[int, int]) -> list[tuple[int, int, int]]:
     """Arcs that end the ways from `starts` that come to `at`."""
     spans = [(way.track.size - at + (start if way.track.closed else 0), bits[start]) for start in starts]
     return [(END, span, bit) for span, bit in spans if span in way.closing and bit & here]

@@ -160,9 +160,7 @@ def sweep(windows: Windows, charges: Charges, ends: Ints | None = None) -> Itera
         behind = windows.least(part.stop - start)
         if ends is not None and start < len(ends):
             near = ends[part]
-            np.minimum(
-                behind[: len(near)], near.reshape(-1, *(1,) * (behind.ndim - 1)), out=behind[: len(near)]
-            )
+            np.minimum(behind[: len(near)], near.reshape(-1, *(1,) * (behind.ndim - 1)), out=behind[: len(near)])
         swept = charges.onto(behind, part)
         windows.push(swept)
         yield start, swept

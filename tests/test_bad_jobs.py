@@ -26,9 +26,7 @@ def refused(path: Path, capsys: pytest.CaptureFixture[str]) -> str:
     return told.err
 
 
-@pytest.mark.parametrize(
-    ("change", "key", "told"), CASES, ids=[f"{k}-{case[1]}" for k, case in enumerate(CASES)]
-)
+@pytest.mark.parametrize(("change", "key", "told"), CASES, ids=[f"{k}-{case[1]}" for k, case in enumerate(CASES)])
 def test_a_malformed_job_exits_2_with_key_and_remedy(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], change: tuple[str, str], key: str, told: str
 ):
@@ -50,9 +48,7 @@ def test_a_malformed_job_exits_2_with_key_and_remedy(
         (b"x" * 2_000_000, "at most"),
     ],
 )
-def test_a_file_that_is_no_job_exits_2(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str], content: bytes, told: str
-):
+def test_a_file_that_is_no_job_exits_2(tmp_path: Path, capsys: pytest.CaptureFixture[str], content: bytes, told: str):
     """Empty, binary, not TOML, far too large."""
     path = tmp_path / "job.toml"
     path.write_bytes(content)

@@ -74,11 +74,7 @@ def options_of(command: argparse.ArgumentParser) -> set[str]:
 
 def shell_lines() -> list[str]:
     """Give the commands of the README's shell blocks."""
-    return [
-        line
-        for block in re.findall(r"```sh\n(.*?)```", README, flags=re.DOTALL)
-        for line in block.splitlines()
-    ]
+    return [line for block in re.findall(r"```sh\n(.*?)```", README, flags=re.DOTALL) for line in block.splitlines()]
 
 
 def code_spans(text: str) -> Iterator[str]:
@@ -226,9 +222,7 @@ def test_keys_of_the_plan_file_are_told() -> None:
     lines = re.findall(r"^\| (`.*?`) \| (.*) \|$", told, flags=re.MULTILINE)
     rows = {name: row for names, row in lines for name in re.findall(r"`(\w+)`", names)}
     assert set(rows) == set(tables)
-    missing = {
-        f"{name}.{key}" for name, keys in tables.items() for key in keys or () if f"`{key}`" not in rows[name]
-    }
+    missing = {f"{name}.{key}" for name, keys in tables.items() for key in keys or () if f"`{key}`" not in rows[name]}
     assert missing == set()
 
 
@@ -281,9 +275,7 @@ def test_the_check_shares_no_code_with_the_plan() -> None:
     assert len(modules) > 5
     for path in modules:
         assert rooms_read_by(path) <= {"face", "job", "units"}, path.name
-        named = re.findall(
-            r"^from layout\.face\.(\w+) import", path.read_text(encoding="utf-8"), re.MULTILINE
-        )
+        named = re.findall(r"^from layout\.face\.(\w+) import", path.read_text(encoding="utf-8"), re.MULTILINE)
         assert {name for name in named if not name.startswith("check_")} <= {"plan"}, path.name
 
 

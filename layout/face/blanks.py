@@ -66,12 +66,7 @@ def longest_blank(job: Job, blanks: Blanks) -> float:
     JobFaults
         Where the blank is higher than every sheet allows.
     """
-    found = [
-        length
-        for sheet in job.sheets
-        for length, width in _ways(sheet)
-        if micro(blanks.height) <= micro(width)
-    ]
+    found = [length for sheet in job.sheets for length, width in _ways(sheet) if micro(blanks.height) <= micro(width)]
     if found:
         return max(found)
     widest = max(max(width for _, width in _ways(sheet)) for sheet in job.sheets)

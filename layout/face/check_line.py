@@ -224,9 +224,7 @@ class Polyline:
         stations = self._within(s)
         i = np.clip(np.searchsorted(self.station, stations, side="right") - 1, 0, self.x.size - 2)
         gone = stations - self.station[i]
-        bend = np.divide(
-            np.diff(self.heading)[i], self.steps[i], out=np.zeros_like(gone), where=self.steps[i] > 0
-        )
+        bend = np.divide(np.diff(self.heading)[i], self.steps[i], out=np.zeros_like(gone), where=self.steps[i] > 0)
         turn = bend * gone / 2
         chord = gone * np.sinc(turn / math.pi)
         heading = self.heading[i] + turn

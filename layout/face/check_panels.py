@@ -34,9 +34,7 @@ def _check_run(plan: Plan, run: Run, sums: Sums) -> Iterator[str]:
     if len(panels) != len(wanted):
         yield f"run {run.number}: {len(panels)} panels for {len(wanted)} stretches between seams"
         return
-    yield from counted(
-        f"run {run.number}: scallops of its panels", sum(p.scallops for p in panels), run.scallops
-    )
+    yield from counted(f"run {run.number}: scallops of its panels", sum(p.scallops for p in panels), run.scallops)
     for panel, (left, right) in zip(panels, wanted, strict=True):
         yield from _check_place(plan.job, panel, run, left, right)
         yield from _check_sizes(plan, panel, run, sums)

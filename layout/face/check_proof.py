@@ -50,9 +50,7 @@ def _check_goal(proof: Proof, own: dict[str, float]) -> Iterator[str]:
         return
     near = MONEY * (1 + own["cost"]) if proof.goal == "cost" else 0.0
     yield from differs(f"{where}: value", proof.value, own[proof.goal], near)
-    yield from unless(
-        proof.bound <= proof.value + near, f"{where}: its bound {proof.bound} is over its value"
-    )
+    yield from unless(proof.bound <= proof.value + near, f"{where}: its bound {proof.bound} is over its value")
     yield from unless(
         proof.proved == agree(proof.bound, proof.value, near), f"{where}: proved, or not, against its bound"
     )

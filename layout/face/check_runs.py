@@ -74,9 +74,7 @@ def _check_outline(name: str, claimed: Lines, own: Own) -> Iterator[str]:
     for kind in ("drawn", "back", "count", "crest"):
         line, mine = getattr(claimed, kind), getattr(own, kind)
         yield from unless(not mine.folds, f"{where}: the {kind} line folds")
-        yield from unless(
-            line.closed == mine.closed, f"{where}: the {kind} line is closed in one, open in the other"
-        )
+        yield from unless(line.closed == mine.closed, f"{where}: the {kind} line is closed in one, open in the other")
         yield from differs(f"{where}: {kind} length", line.length, mine.length, SHARE * mine.length)
         looks = np.linspace(0.0, min(line.length, mine.length), LOOKS, endpoint=False)
         apart = float(np.hypot(*(line.point(looks) - mine.point(looks)).T).max())
@@ -165,9 +163,7 @@ def _check_whole_fit(plan: Plan, run: Run, length: float, pitch: float) -> Itera
     take_up = length / run.scallops - pitch
     near = FINE + SHARE * pitch
     yield from differs(f"{where}: take-up", run.take_up, take_up, near)
-    yield from unless(
-        abs(take_up) <= most + near, f"{where}: take-up {take_up:.6g} is over the {most:.6g} allowed"
-    )
+    yield from unless(abs(take_up) <= most + near, f"{where}: take-up {take_up:.6g} is over the {most:.6g} allowed")
     yield from unless(run.last_part is None, f"{where}: its last scallop is cut where ends are whole")
     if plan.job.scallop.pitch_range is None:
         # Half way between two counts either is nearest.
@@ -183,12 +179,8 @@ def _check_cut_fit(run: Run, length: float, pitch: float) -> Iterator[str]:
     where, near = f"run {run.number}", FINE + SHARE * length
     left = length - (run.scallops - 1) * pitch
     yield from differs(f"{where}: take-up of a run with cut ends", run.take_up, 0.0, FINE)
-    yield from unless(
-        -near <= left <= pitch + near, f"{where}: {run.scallops} scallops do not fill {length:.9g}"
-    )
-    yield from differs(
-        f"{where}: share left of its last scallop", run.last_part or 0.0, left / pitch, near / pitch
-    )
+    yield from unless(-near <= left <= pitch + near, f"{where}: {run.scallops} scallops do not fill {length:.9g}")
+    yield from differs(f"{where}: share left of its last scallop", run.last_part or 0.0, left / pitch, near / pitch)
     yield from differs(f"{where}: may be longer", run.may_be_longer, pitch - left, near)
     yield from differs(f"{where}: may be shorter", run.may_be_shorter, left, near)
 

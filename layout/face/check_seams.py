@@ -55,9 +55,7 @@ def _check_order(plan: Plan, run: Run) -> Iterator[str]:
     places = [seam.boundary for seam in seams]
     yield from unless(len(set(places)) == len(places), f"{where}: two seams at one boundary")
     ends = [seam.boundary for seam in seams if seam.end]
-    yield from unless(
-        ends == ([] if run.closed else [0, run.scallops]), f"{where}: its ends are marked at {ends}"
-    )
+    yield from unless(ends == ([] if run.closed else [0, run.scallops]), f"{where}: its ends are marked at {ends}")
 
 
 def _check_seam(plan: Plan, seam: Seam, run: Run, own: Own) -> Iterator[str]:
@@ -134,9 +132,7 @@ def _check_allowed(plan: Plan, seam: Seam, run: Run, shown: float, own: Own) -> 
     if seams.tight_radius is None:
         return
     near = (plan.scallop.pitch + run.take_up) * (1 - TIGHT)
-    first, last = (
-        (shown - near, shown + near) if own.back.closed else (max(shown - near, 0), min(shown + near, length))
-    )
+    first, last = (shown - near, shown + near) if own.back.closed else (max(shown - near, 0), min(shown + near, length))
     most = own.back.most_bend(first, last)
     yield from unless(
         most * seams.tight_radius <= 1 + BEND,

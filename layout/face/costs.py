@@ -123,14 +123,11 @@ def stretches(job: Job, outline: int, lines: Lines, run: Run, places: SeamPlaces
     ]
     tight = np.array([why == "tight curve" for why in places.why[: run.scallops]])
     return asked + [
-        Stretch(outline, float(start), float(end), "tight curve")
-        for start, end in _groups(run, lines, places, tight)
+        Stretch(outline, float(start), float(end), "tight curve") for start, end in _groups(run, lines, places, tight)
     ]
 
 
-def _groups(
-    run: Run, lines: Lines, places: SeamPlaces, marked: NDArray[np.bool_]
-) -> list[tuple[float, float]]:
+def _groups(run: Run, lines: Lines, places: SeamPlaces, marked: NDArray[np.bool_]) -> list[tuple[float, float]]:
     """Return the stretches that neighbouring marked boundaries make, half a scallop past the outermost."""
     if not marked.any():
         return []

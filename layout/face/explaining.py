@@ -105,7 +105,5 @@ def _seams_at(job: Job, run: Run, place: SeamPlaces, chosen: Sequence[int]) -> s
     tight = [float(place.tightest[b]) for b in chosen if place.why[b] == "tight curve"]
     words = f"{'a seam' if len(chosen) == 1 else 'seams'} at station {stations} of run {run.name}"
     if tight:
-        words += (
-            f"; seams.tight_radius of at most {format_length(min(tight), job.units)} lets the tight curve be"
-        )
+        words += f"; seams.tight_radius of at most {format_length(min(tight), job.units)} lets the tight curve be"
     return words

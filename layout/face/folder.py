@@ -38,9 +38,7 @@ def check_folder(folder: Path) -> None:
     if not folder.exists():
         return
     if Path.cwd().is_relative_to(folder.resolve()):
-        raise _refused(
-            folder, "is the folder you stand in, and would be replaced", "Choose another folder with --out"
-        )
+        raise _refused(folder, "is the folder you stand in, and would be replaced", "Choose another folder with --out")
     entries = sorted(folder.iterdir())
     foreign = [entry.name for entry in entries if not _ours(entry)]
     if foreign or (entries and not _marked(folder)):

@@ -22,9 +22,7 @@ def order_of(job: Job, sheets: Sequence[SheetCut]) -> tuple[OrderLine, ...]:
     """Return one line per stock size; the proving sheets are of the size most used."""
     needed = [sum(sheet.stock == k for sheet in sheets) for k in range(len(job.sheets))]
     proving = max(range(len(needed)), key=lambda k: (not job.sheets[k].remnant, needed[k], -k))
-    return tuple(
-        _line(job, k, needed[k], job.order.prove_out if k == proving else 0) for k in range(len(needed))
-    )
+    return tuple(_line(job, k, needed[k], job.order.prove_out if k == proving else 0) for k in range(len(needed)))
 
 
 def _line(job: Job, stock: int, needed: int, prove_out: int) -> OrderLine:

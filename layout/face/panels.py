@@ -9,9 +9,7 @@ from layout.face.plan import Panel, Run
 from layout.job.model import Job
 
 
-def panels_of(
-    job: Job, runs: Sequence[Run], chosen: Sequence[Sequence[int]], blanks: Blanks
-) -> tuple[Panel, ...]:
+def panels_of(job: Job, runs: Sequence[Run], chosen: Sequence[Sequence[int]], blanks: Blanks) -> tuple[Panel, ...]:
     """Return all panels, numbered through the job; sheets are not yet known (0)."""
     panels: list[Panel] = []
     first_seam = 1
@@ -19,9 +17,7 @@ def panels_of(
         for k, (start, scallops) in enumerate(_gaps(run, boundaries)):
             left, right = first_seam + k, first_seam + (k + 1) % len(boundaries)
             lapped = job.face.seam == "lap" and (run.closed or start + scallops < run.scallops)
-            panels.append(
-                _panel(len(panels) + 1, run, blanks, (start, scallops), (left, right), lapped=lapped)
-            )
+            panels.append(_panel(len(panels) + 1, run, blanks, (start, scallops), (left, right), lapped=lapped))
         first_seam += len(boundaries)
     return tuple(panels)
 

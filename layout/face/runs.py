@@ -74,9 +74,7 @@ def lines_of(job: Job, walked: Sequence[Walked], fit: Fit) -> tuple[Lines, ...]:
     )
 
 
-def runs_of(
-    job: Job, spans: Sequence[Span], lines: Sequence[Lines], fit: Fit, blanks: Blanks
-) -> tuple[Run, ...]:
+def runs_of(job: Job, spans: Sequence[Span], lines: Sequence[Lines], fit: Fit, blanks: Blanks) -> tuple[Run, ...]:
     """Return the runs of a fit, each with the stations of all its boundaries."""
     return tuple(_run(job, k, span, lines[span.outline], fit, blanks.height) for k, span in enumerate(spans))
 

@@ -73,9 +73,7 @@ def choose_seams(
     if result.positions is None:
         raise no_seams(job, runs, places, tracks, blanks)
     goals = [goal for goal in job.seams.goals if goal in GOAL_OF]
-    proof = tuple(
-        Proof(goal, met.value, met.bound, met.proved) for goal, met in zip(goals, result.met, strict=True)
-    )
+    proof = tuple(Proof(goal, met.value, met.bound, met.proved) for goal, met in zip(goals, result.met, strict=True))
     return Seaming(tracks, result.positions, proof)
 
 

@@ -155,9 +155,7 @@ def whole(low: int, high: int) -> Reader:
     def read(value: object, units: str | None) -> int:
         del units
         if isinstance(value, bool) or not isinstance(value, int):
-            raise UnitError(
-                "this must be a whole number", f"Write it bare and without decimals, as {low or 1}"
-            )
+            raise UnitError("this must be a whole number", f"Write it bare and without decimals, as {low or 1}")
         if not low <= value <= high:
             raise UnitError(f"this must be from {low} to {high}", "Give a number in between")
         return value
@@ -201,9 +199,7 @@ def number(low: float, high: float) -> Reader:
 
 def _number(value: object, low: float, high: float) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float):
-        raise UnitError(
-            "this must be a bare number", f"Write it without quotes or unit, from {low:g} to {high:g}"
-        )
+        raise UnitError("this must be a bare number", f"Write it without quotes or unit, from {low:g} to {high:g}")
     if isinstance(value, float) and not math.isfinite(value):
         raise UnitError("this must be a finite number", f"Give one from {low:g} to {high:g}")
     if not low <= value <= high:

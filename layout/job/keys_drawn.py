@@ -147,9 +147,7 @@ SCALLOP = Section(
             ("0.125", "3"),
             shown=HIDDEN,
         ),
-        Key(
-            "flat", length(0.0, LONGEST_PITCH), "Length of an arc-flat's flat.", ("0.75", "20"), shown=HIDDEN
-        ),
+        Key("flat", length(0.0, LONGEST_PITCH), "Length of an arc-flat's flat.", ("0.75", "20"), shown=HIDDEN),
         Key(
             "radius",
             length(0.0, LONGEST_PITCH),

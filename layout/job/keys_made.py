@@ -221,8 +221,6 @@ ORDER = Section(
             both("0.10"),
             default=both("0.10"),
         ),
-        Key(
-            "prove_out", whole(0, 1000), "Sheets for proving the die; default 1.", both("1"), default=both(1)
-        ),
+        Key("prove_out", whole(0, 1000), "Sheets for proving the die; default 1.", both("1"), default=both(1)),
     ),
 )

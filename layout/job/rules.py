@@ -83,9 +83,7 @@ def _face_side(reading: Reading) -> Iterator[Fault]:
         sides = ("right", "left") if is_open(outline) else ("outside", "inside")
         if face not in sides:
             kind = "an open path" if is_open(outline) else "a loop"
-            yield outline.fault(
-                "face", f"the face of {kind} is {sides[0]} or {sides[1]}", f"Write {sides[0]}"
-            )
+            yield outline.fault("face", f"the face of {kind} is {sides[0]} or {sides[1]}", f"Write {sides[0]}")
 
 
 def _open_datum(reading: Reading) -> Iterator[Fault]:
@@ -174,9 +172,7 @@ def _gauge_or_thickness(reading: Reading) -> Iterator[Fault]:
 def _yield_under_tensile(reading: Reading) -> Iterator[Fault]:
     metal = reading.one("metal")
     if {"yield", "tensile"} <= metal.got.keys() and metal.got["yield"] > metal.got["tensile"]:
-        yield metal.fault(
-            "yield", "metal yields before it tears", "Look at yield and tensile and their units"
-        )
+        yield metal.fault("yield", "metal yields before it tears", "Look at yield and tensile and their units")
 
 
 def _panel_sizes(reading: Reading) -> Iterator[Fault]:

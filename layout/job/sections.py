@@ -77,9 +77,7 @@ def read_sections(raw: dict[str, Any]) -> Reading:
     return reading
 
 
-def _tables_of(
-    section: Section, raw: dict[str, Any], reading: Reading
-) -> Iterator[tuple[str, dict[str, Any]]]:
+def _tables_of(section: Section, raw: dict[str, Any], reading: Reading) -> Iterator[tuple[str, dict[str, Any]]]:
     """Give the tables of a section with where each stands, and fault what is none."""
     name = section.path
     written = f"[[{name}]]" if section.many == "many" else f"[{name}]"

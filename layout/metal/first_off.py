@@ -33,9 +33,7 @@ class Measured:
     """mm between the same two valleys' scribed lines before forming"""
 
     def __post_init__(self) -> None:
-        if self.scallops < 1 or not all(
-            math.isfinite(v) and v > 0 for v in (self.length, self.depth, self.flat)
-        ):
+        if self.scallops < 1 or not all(math.isfinite(v) and v > 0 for v in (self.length, self.depth, self.flat)):
             raise JobFaults(
                 [
                     Fault(
@@ -159,9 +157,7 @@ def fan(top_pitch: float, bottom_pitch: float, height: float, scallops: int, mos
             f"{both(abs(longer))}"
         )
         remedy = f"Level the die until they do, or keep panels to {fewest} scallops"
-        raise JobFaults(
-            [Fault("die.measured", f"pitch {top_pitch:.4g} and {bottom_pitch:.4g} mm", rule, remedy)]
-        )
+        raise JobFaults([Fault("die.measured", f"pitch {top_pitch:.4g} and {bottom_pitch:.4g} mm", rule, remedy)])
     angle = longer / height
     if angle == 0:
         return Fan(0.0, 0.0, 0.0, math.inf)

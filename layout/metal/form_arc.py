@@ -50,16 +50,12 @@ def _build(spec: ScallopSpec, thickness: float) -> Profile:
     chord = spec.pitch - flat
     pieces = rounded_arc(chord, spec.depth, spec.valley_radius, flat)
     crest = arc_radius(chord, spec.depth) - (spec.valley_radius or 0.0)
-    return profile_of(
-        spec.form, (spec.pitch, spec.depth), pieces, thickness, (crest, spec.valley_radius), flat
-    )
+    return profile_of(spec.form, (spec.pitch, spec.depth), pieces, thickness, (crest, spec.valley_radius), flat)
 
 
 def _faults(spec: ScallopSpec, thickness: float) -> Iterator[Fault]:
     if spec.flat is None:
-        yield Fault(
-            "scallop.flat", "", "an arc-flat form needs its flat", "Give flat, at least 0 and under the pitch"
-        )
+        yield Fault("scallop.flat", "", "an arc-flat form needs its flat", "Give flat, at least 0 and under the pitch")
         return
     if not 0 <= spec.flat < spec.pitch:
         yield Fault(
@@ -77,8 +73,7 @@ def _faults(spec: ScallopSpec, thickness: float) -> Iterator[Fault]:
             "scallop.depth",
             both(spec.depth),
             f"an arc is at most half as deep as it is wide, half of {beside}",
-            f"Give a depth of at most {both(chord / 2)}, or a pitch of at least "
-            f"{both(2 * spec.depth + spec.flat)}",
+            f"Give a depth of at most {both(chord / 2)}, or a pitch of at least {both(2 * spec.depth + spec.flat)}",
         )
         return
     fault = valley_radius_fault(spec.valley_radius, arc_radius(chord, spec.depth), thickness)

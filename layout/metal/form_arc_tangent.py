@@ -36,9 +36,7 @@ def build_arc_tangent(spec: ScallopSpec, thickness: float) -> Profile:
 
 def _radius_fault(inside: float | None, most: float, spec: ScallopSpec) -> Fault:
     if most < 0:
-        remedy = (
-            f"This metal is too thick for a pitch of {both(spec.pitch)} and a depth of {both(spec.depth)}"
-        )
+        remedy = f"This metal is too thick for a pitch of {both(spec.pitch)} and a depth of {both(spec.depth)}"
     else:
         remedy = f"Give an inside radius from 0 to {both(most)}"
     return Fault(

@@ -94,9 +94,7 @@ def _plain_faults(spec: ScallopSpec, thickness: float, pitch: float | None) -> l
     """Find lengths that are no lengths, and a form that is not in the table."""
     found = []
     if spec.form not in FORMS:
-        found.append(
-            Fault("scallop.form", spec.form, "the form must be a known one", f"Use one of {', '.join(FORMS)}")
-        )
+        found.append(Fault("scallop.form", spec.form, "the form must be a known one", f"Use one of {', '.join(FORMS)}"))
     lengths = {"scallop.pitch": spec.pitch, "scallop.depth": spec.depth, "metal.thickness": thickness}
     if pitch is not None:
         lengths["scallop.pitch_range"] = pitch

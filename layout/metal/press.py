@@ -77,9 +77,7 @@ class PressWork:
     cautions: tuple[str, ...]
 
 
-def bending_force(
-    width: float, thickness: float, opening: float, tensile: float, factor: float = BEND_FACTOR
-) -> float:
+def bending_force(width: float, thickness: float, opening: float, tensile: float, factor: float = BEND_FACTOR) -> float:
     """Return the force (N) to bend a sheet into a groove: factor·tensile·width·thickness²/opening.
 
     Parameters
@@ -108,9 +106,7 @@ def bending_force(
     return factor * tensile * width * thickness**2 / opening
 
 
-def press_work(
-    press: Press, height: float, bend: tuple[float, float, float], grooves: int, strokes: int
-) -> PressWork:
+def press_work(press: Press, height: float, bend: tuple[float, float, float], grooves: int, strokes: int) -> PressWork:
     """Work out what a press has to do for a job.
 
     Parameters

@@ -71,9 +71,7 @@ class Profile:
             With fewer points than the pieces have ends.
         """
         if n < len(self.pieces) + 1:
-            raise ValueError(
-                f"{len(self.pieces)} pieces need at least {len(self.pieces) + 1} points, got {n}"
-            )
+            raise ValueError(f"{len(self.pieces)} pieces need at least {len(self.pieces) + 1} points, got {n}")
         ends = np.cumsum([piece.length for piece in self.pieces]) / self.developed * (n - 1)
         marks = [0, *(round(float(end)) for end in ends[:-1]), n - 1]
         for i in range(1, len(self.pieces)):
@@ -153,9 +151,7 @@ def _check_joined(form: str, pitch: float, pieces: tuple[Piece, ...]) -> None:
             raise ValueError(f"pieces of {form} don't join at {left} and {right}")
 
 
-def _cautions(
-    steepest: float, thickness: float, radii: tuple[float | None, float | None], *, sharp: bool
-) -> list[str]:
+def _cautions(steepest: float, thickness: float, radii: tuple[float | None, float | None], *, sharp: bool) -> list[str]:
     """Say what a shop should know, each with its reason."""
     found = []
     if steepest > STEEP:

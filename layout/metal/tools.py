@@ -212,9 +212,7 @@ def scallop_of(tool: Tool, spec: ScallopSpec, metal: Metal, thickness: float) ->
         profile = build_profile(given, thickness)
     except JobFaults as error:
         rule = f"it must give a scallop of the drawn form: {error.faults[0].rule}"
-        raise JobFaults(
-            [Fault("die.tool", tool.name, rule, "Take another tool, or draw another scallop")]
-        ) from error
+        raise JobFaults([Fault("die.tool", tool.name, rule, "Take another tool, or draw another scallop")]) from error
     return ToolScallop(
         tool,
         given,
@@ -239,9 +237,7 @@ def stock_near(
             found.append(scallop_of(tool, spec, metal, thickness))
         except JobFaults:
             continue
-    return tuple(
-        sorted(found, key=lambda scallop: (round(_off(scallop, spec), 12), scallop.tool.name))[:most]
-    )
+    return tuple(sorted(found, key=lambda scallop: (round(_off(scallop, spec), 12), scallop.tool.name))[:most])
 
 
 def _off(scallop: ToolScallop, spec: ScallopSpec) -> float:

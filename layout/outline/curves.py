@@ -58,9 +58,7 @@ class Line:
 
     def point(self, s: Floats) -> Floats:
         """Return the points at stations `s`, shape ``(…, 2)``."""
-        return np.stack(
-            [self.x + s * math.cos(self.direction), self.y + s * math.sin(self.direction)], axis=-1
-        )
+        return np.stack([self.x + s * math.cos(self.direction), self.y + s * math.sin(self.direction)], axis=-1)
 
     def heading(self, s: Floats) -> Floats:
         """Return its direction, once for each station."""
@@ -176,9 +174,7 @@ class Arc:
     def point(self, s: Floats) -> Floats:
         """Return the points at stations `s`, shape ``(…, 2)``."""
         angle = self._angle(s)
-        return np.stack(
-            [self.cx + self.radius * np.cos(angle), self.cy + self.radius * np.sin(angle)], axis=-1
-        )
+        return np.stack([self.cx + self.radius * np.cos(angle), self.cy + self.radius * np.sin(angle)], axis=-1)
 
     def heading(self, s: Floats) -> Floats:
         """Return the directions of travel: a quarter turn on from the radius."""

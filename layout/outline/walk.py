@@ -128,9 +128,7 @@ def _datum_station(spec: OutlineSpec, back: Chain, units: str) -> float:
         return float(stations[0])
     places = " and ".join(_xy(tuple(point), units) for point in back.point(stations[:2]).tolist())
     rule = f"one point of the back line must be nearest to the datum, and these are as near: {places}"
-    raise JobFaults(
-        [Fault(f"{spec.key}.datum", _xy(spec.datum, units), rule, "Move the datum towards one of them")]
-    )
+    raise JobFaults([Fault(f"{spec.key}.datum", _xy(spec.datum, units), rule, "Move the datum towards one of them")])
 
 
 def lowest_station(line: Chain) -> float:

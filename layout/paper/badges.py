@@ -161,6 +161,4 @@ def _pill(size: tuple[float, float]) -> Points:
     r = size[1] / 2
     straight = size[0] / 2 - r
     ends = ((straight, range(-90, 91, 12)), (-straight, range(90, 271, 12)))
-    return tuple(
-        (x + r * math.cos(math.radians(a)), r * math.sin(math.radians(a))) for x, turns in ends for a in turns
-    )
+    return tuple((x + r * math.cos(math.radians(a)), r * math.sin(math.radians(a))) for x, turns in ends for a in turns)

@@ -66,12 +66,9 @@ def patterns_of(plan: Plan) -> list[Pattern]:
     alike: dict[tuple[object, ...], list[SheetCut]] = {}
     for sheet in plan.sheets:
         cuts = tuple(
-            (*(round(side, _SAME) for side in (cut.x, cut.y, cut.length, cut.height)), cut.turned)
-            for cut in sheet.cuts
+            (*(round(side, _SAME) for side in (cut.x, cut.y, cut.length, cut.height)), cut.turned) for cut in sheet.cuts
         )
-        alike.setdefault(
-            (sheet.stock, round(sheet.length, _SAME), round(sheet.width, _SAME), cuts), []
-        ).append(sheet)
+        alike.setdefault((sheet.stock, round(sheet.length, _SAME), round(sheet.width, _SAME), cuts), []).append(sheet)
     return [Pattern(tuple(sheets)) for sheets in alike.values()]
 
 
@@ -86,9 +83,7 @@ def draw_cutting(plan: Plan) -> list[Drawing]:
     drawings = []
     for paper in papers:
         items: list[Primitive] = [
-            Text(
-                (room.left, room.top - 2.6), fitted(_note(plan), room.width, 7.5), 7.5, ink=QUIET, kind="note"
-            )
+            Text((room.left, room.top - 2.6), fitted(_note(plan), room.width, 7.5), 7.5, ink=QUIET, kind="note")
         ]
         for i, pattern in enumerate(paper):
             left = room.left + (i % across) * (cell[0] + _GAP)
@@ -132,8 +127,7 @@ def _foot_lines(plan: Plan, pattern: Pattern, width: float) -> list[str]:
     """Return what stands under a sheet: the order of its cuts, then its drops."""
     units, stock = plan.job.units, plan.job.sheets[pattern.model.stock]
     sizes = [
-        f"{format_length(d.width, units)} × {format_length(d.height, units)}"
-        for d in drops_of(pattern.model, stock)
+        f"{format_length(d.width, units)} × {format_length(d.height, units)}" for d in drops_of(pattern.model, stock)
     ]
     drops = f"Drops, usable: {', '.join(sizes)}." if sizes else "No drop worth keeping."
     order = order_of_cuts(pattern.model, stock, units)
@@ -161,9 +155,7 @@ class _Diagram:
         """Draw heading, sheet, trims, drops, blanks, dimensions and the list of drops."""
         sheet = self.pattern.model
         yield from self._heading()
-        yield rectangle(
-            self._box(0.0, 0.0, sheet.length, sheet.width), Style(BLACK, 0.0, fill=WHITE), kind="sheet"
-        )
+        yield rectangle(self._box(0.0, 0.0, sheet.length, sheet.width), Style(BLACK, 0.0, fill=WHITE), kind="sheet")
         yield from self._drops()
         words = [item for place in range(len(sheet.cuts)) for item in self._blank(place)]
         yield from words
@@ -332,9 +324,7 @@ def _blank_words(box: Box, panels: Sequence[int], size_words: str) -> Iterator[P
     else:
         lines = [fitted(names, room[0] - 2.0, SMALLEST, bold=True)]
     small = _size_rows(size_words, room[0] - 2.0, max(SMALLEST, min(size, 9.0)))
-    rows = [(words, size, True) for words in lines] + [
-        (words, max(SMALLEST, min(size, 9.0)), False) for words in small
-    ]
+    rows = [(words, size, True) for words in lines] + [(words, max(SMALLEST, min(size, 9.0)), False) for words in small]
     steps = [row_size * 0.46 for _, row_size, _ in rows]
     if sum(steps) > room[1] - 0.5:
         rows, steps = rows[: len(lines)], steps[: len(lines)]
@@ -344,9 +334,7 @@ def _blank_words(box: Box, panels: Sequence[int], size_words: str) -> Iterator[P
         away -= step
         x, y = box.centre
         at = (x - off, y) if turned else (x, y + off)
-        yield centred(
-            at, words, row_size, angle=90.0 if turned else 0.0, bold=bold, ink=BLACK, kind="blank-text"
-        )
+        yield centred(at, words, row_size, angle=90.0 if turned else 0.0, bold=bold, ink=BLACK, kind="blank-text")
 
 
 def _size_rows(words: str, width: float, size: float) -> list[str]:

@@ -76,9 +76,7 @@ def _parted(region: Box, saw: tuple[float, float], *, upright: bool) -> Iterator
         yield Box(region.left, high, region.right, region.top)
 
 
-def _free_cut(
-    region: Box, blanks: Sequence[Box], kerf: float, *, upright: bool
-) -> tuple[float, float] | None:
+def _free_cut(region: Box, blanks: Sequence[Box], kerf: float, *, upright: bool) -> tuple[float, float] | None:
     """Return both sides of the first cut along a blank's edge that the region allows; None without one."""
     spans = [(b.left, b.right) if upright else (b.bottom, b.top) for b in blanks]
     low, high = (region.left, region.right) if upright else (region.bottom, region.top)

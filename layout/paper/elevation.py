@@ -87,14 +87,10 @@ def draw_elevation(plan: Plan) -> list[Drawing]:
     upright = any(_crowded(plan, row, scale.ratio) for row in rows)
     fit = max(
         1,
-        math.floor(
-            (room.height - notes_height(plan) + _BETWEEN) / _row_height(plan, scale.ratio, upright=upright)
-        ),
+        math.floor((room.height - notes_height(plan) + _BETWEEN) / _row_height(plan, scale.ratio, upright=upright)),
     )
     papers = [rows[i : i + fit] for i in range(0, len(rows), fit)]
-    return [
-        Drawing(NAME, tuple(_paper(plan, paper, scale, upright=upright)), scale.words) for paper in papers
-    ]
+    return [Drawing(NAME, tuple(_paper(plan, paper, scale, upright=upright)), scale.words) for paper in papers]
 
 
 def _paper(plan: Plan, rows: Sequence[list[_Piece]], scale: Scale, *, upright: bool) -> Iterator[Primitive]:
@@ -109,10 +105,7 @@ def _paper(plan: Plan, rows: Sequence[list[_Piece]], scale: Scale, *, upright: b
 
 def _row_height(plan: Plan, ratio: float, *, upright: bool) -> float:
     return (
-        _ABOVE
-        + max(face_height(plan, run) for run in plan.runs) / ratio
-        + (_UPRIGHT if upright else _LEVEL)
-        + _BETWEEN
+        _ABOVE + max(face_height(plan, run) for run in plan.runs) / ratio + (_UPRIGHT if upright else _LEVEL) + _BETWEEN
     )
 
 
@@ -131,10 +124,7 @@ def _scale(plan: Plan, room: Box) -> Scale:
     for scale in readable:
         rows = _rows(plan, scale.ratio, _row_width(plan, room, scale.ratio))
         upright = any(_crowded(plan, row, scale.ratio) for row in rows)
-        if (
-            len(rows) * _row_height(plan, scale.ratio, upright=upright)
-            <= room.height - notes_height(plan) + _BETWEEN
-        ):
+        if len(rows) * _row_height(plan, scale.ratio, upright=upright) <= room.height - notes_height(plan) + _BETWEEN:
             return scale
     return readable[-1]
 
@@ -223,9 +213,7 @@ class _Row:
         run = self.plan.runs[piece.panel.run - 1]
         lap = float(run.stations[-1] - run.stations[0])
         found = []
-        for boundary in range(
-            piece.panel.first_scallop, piece.panel.first_scallop + piece.panel.scallops + 1
-        ):
+        for boundary in range(piece.panel.first_scallop, piece.panel.first_scallop + piece.panel.scallops + 1):
             laps, rest = divmod(boundary, run.scallops) if run.closed else (0, boundary)
             found.append(self._x(piece, float(run.stations[rest]) + laps * lap))
         return found
@@ -290,9 +278,7 @@ class _Row:
         found: list[tuple[int, float, str]] = []
         for piece in self.pieces:
             if not found or found[-1][0] != piece.panel.left_seam:
-                found.append(
-                    (piece.panel.left_seam, self._x(piece, piece.start), self._words(piece, piece.start))
-                )
+                found.append((piece.panel.left_seam, self._x(piece, piece.start), self._words(piece, piece.start)))
             found.append((piece.panel.right_seam, self._x(piece, piece.end), self._words(piece, piece.end)))
         return found
 
@@ -374,9 +360,7 @@ class _Row:
     def _badge_points(self) -> float:
         """Return the size of the row's panel numbers, pt: the largest that the narrowest panel takes."""
         for size in (12.0, 10.0, 8.0):
-            needs = (
-                (badge_size(p.panel.number, size)[0], (p.end - p.start) / self.ratio) for p in self.pieces
-            )
+            needs = ((badge_size(p.panel.number, size)[0], (p.end - p.start) / self.ratio) for p in self.pieces)
             if all(wide < room * 0.8 for wide, room in needs):
                 return size
         return SMALLEST
@@ -390,11 +374,7 @@ class _Row:
             yield line((x - 0.7, y - 0.7), (x + 0.7, y + 0.7), style=DIMENSION, kind="dimension")
         yield line((x, self.bottom), (x, self.top), style=DIMENSION, kind="dimension")
         if text_width(words, SMALLEST) < self.top - self.bottom:
-            yield centred(
-                (x - 2.0, (self.bottom + self.top) / 2), words, SMALLEST, angle=90.0, kind="dimension"
-            )
+            yield centred((x - 2.0, (self.bottom + self.top) / 2), words, SMALLEST, angle=90.0, kind="dimension")
         if len(self.plan.runs) > 1:
             run = self.plan.runs[self.pieces[0].panel.run - 1]
-            yield Text(
-                (self.left - _LEFT, self.top + _ABOVE - 2.0), run.name, SIZE, bold=True, kind="run-name"
-            )
+            yield Text((self.left - _LEFT, self.top + _ABOVE - 2.0), run.name, SIZE, bold=True, kind="run-name")

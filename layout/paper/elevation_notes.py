@@ -28,11 +28,7 @@ def notes_height(plan: Plan) -> float:
 
 def _note(plan: Plan) -> str:
     way = "over" if plan.job.face.lap_goes == "over" else "under"
-    laps = (
-        f"; laps tuck {way} their right-hand neighbour, hidden edges dashed"
-        if plan.job.face.seam == "lap"
-        else ""
-    )
+    laps = f"; laps tuck {way} their right-hand neighbour, hidden edges dashed" if plan.job.face.seam == "lap" else ""
     heights = sorted({round(face_height(plan, run), 4) for run in plan.runs})
     height = " and ".join(format_length(height, plan.job.units) for height in heights)
     seen = f"Seen from the front, rolled out along the back line, {height} high"

@@ -107,8 +107,7 @@ class Flow:
             self.need(max(_block_height(block, width, size) for block in row))
             top = self._y
             bottoms = [
-                self._block(block, self._room.left + i * (width + 6.0), width, size)
-                for i, block in enumerate(row)
+                self._block(block, self._room.left + i * (width + 6.0), width, size) for i, block in enumerate(row)
             ]
             self._y = min(bottoms) - 3.0 if bottoms else top
 
@@ -126,9 +125,7 @@ class Flow:
                 if i == 0:
                     self._items.append(Text((left, y), name, size, ink=QUIET, kind="name"))
                 self._items.append(
-                    Text(
-                        (left + width, y), words, size, "end", bold=len(lines) == 1, ink=BLACK, kind="figure"
-                    )
+                    Text((left + width, y), words, size, "end", bold=len(lines) == 1, ink=BLACK, kind="figure")
                 )
         return y
 
@@ -192,9 +189,7 @@ class Flow:
             self.heading(part.heading)
             self.table(part.columns, part.rows, size)
 
-    def _head(
-        self, columns: Sequence[Column], widths: Sequence[float], head: Sequence[list[str]], size: float
-    ) -> None:
+    def _head(self, columns: Sequence[Column], widths: Sequence[float], head: Sequence[list[str]], size: float) -> None:
         step = size * PT * _LEAD
         tall = max(len(lines) for lines in head)
         bottom = self._y - tall * step - 1.4
@@ -273,9 +268,7 @@ def _block_height(block: Block, width: float, size: float) -> float:
 
 
 def _heads(columns: Sequence[Column], widths: Sequence[float], size: float) -> list[list[str]]:
-    return [
-        wrapped(column.head, width, size, bold=True) for column, width in zip(columns, widths, strict=True)
-    ]
+    return [wrapped(column.head, width, size, bold=True) for column, width in zip(columns, widths, strict=True)]
 
 
 def _head_width(head: str, size: float) -> float:

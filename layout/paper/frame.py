@@ -145,9 +145,7 @@ def choose_scale(extent: tuple[float, float], room: tuple[float, float], units: 
 
 def finish(drawings: Sequence[Drawing], job: Job, times: float = 1.0) -> tuple[Paper, ...]:
     """Put each drawing into its frame, with a title block that counts the papers."""
-    return tuple(
-        _framed(drawing, job, times, f"{i} of {len(drawings)}") for i, drawing in enumerate(drawings, 1)
-    )
+    return tuple(_framed(drawing, job, times, f"{i} of {len(drawings)}") for i, drawing in enumerate(drawings, 1))
 
 
 def _framed(drawing: Drawing, job: Job, times: float, count: str) -> Paper:
@@ -159,9 +157,7 @@ def _framed(drawing: Drawing, job: Job, times: float, count: str) -> Paper:
 
 def _title_block(job: Job, drawing: Drawing, frame: Box, count: str) -> list[Primitive]:
     units = {"in": "feet, inches", "mm": "millimetres"}[job.units]
-    shares = (
-        (0.27, 0.18, 0.15, 0.14, 0.10, 0.16) if drawing.portrait else (0.34, 0.24, 0.13, 0.10, 0.07, 0.12)
-    )
+    shares = (0.27, 0.18, 0.15, 0.14, 0.10, 0.16) if drawing.portrait else (0.34, 0.24, 0.13, 0.10, 0.07, 0.12)
     cells = (
         ("job", job.title, 10.0, True),
         ("drawing", drawing.name, 10.0, True),

@@ -36,9 +36,7 @@ def edge_words(plan: Plan) -> str:
             "Laps under: each panel's left edge stands on its mark; its right end tucks under the next, so"
             " hang in rising order, left to right."
         )
-        late = (
-            " On a loop leave the first panel's left edge loose, so that the last panel's lap goes under it."
-        )
+        late = " On a loop leave the first panel's left edge loose, so that the last panel's lap goes under it."
     return words + (late if loop else "")
 
 

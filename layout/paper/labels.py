@@ -235,9 +235,7 @@ def _leaders_to(blocks: Floats, anchor: Floats) -> Floats:
     x, y = _seen_from(blocks, np.broadcast_to(anchor, (len(blocks), 1, 2)))
     near = np.column_stack([np.clip(v[:, 0], -h, h) for v, h in ((x, blocks[:, 2]), (y, blocks[:, 3]))])
     cos, sin = blocks[:, 4], blocks[:, 5]
-    ends = blocks[:, :2] + np.column_stack(
-        [near[:, 0] * cos - near[:, 1] * sin, near[:, 0] * sin + near[:, 1] * cos]
-    )
+    ends = blocks[:, :2] + np.column_stack([near[:, 0] * cos - near[:, 1] * sin, near[:, 0] * sin + near[:, 1] * cos])
     return np.hstack([np.broadcast_to(anchor, ends.shape), ends])
 
 
@@ -286,8 +284,7 @@ def _cross(a: Floats, b: Floats) -> Bools:
 
     def side(p: Floats, q: Floats, r: Floats) -> Floats:
         turned: Floats = np.asarray(
-            (q[..., 0] - p[..., 0]) * (r[..., 1] - p[..., 1])
-            - (q[..., 1] - p[..., 1]) * (r[..., 0] - p[..., 0])
+            (q[..., 0] - p[..., 0]) * (r[..., 1] - p[..., 1]) - (q[..., 1] - p[..., 1]) * (r[..., 0] - p[..., 0])
         )
         return turned
 

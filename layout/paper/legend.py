@@ -58,8 +58,7 @@ class Legend:
         self.items += mark
         first = top - 0.5 - _ROW * 0.78 - (height - 1.0 - _ROW * len(rows)) / 2
         self.items += [
-            Text((self.left + _MARK, first - i * _ROW), words, _SIZE, kind="legend")
-            for i, words in enumerate(rows)
+            Text((self.left + _MARK, first - i * _ROW), words, _SIZE, kind="legend") for i, words in enumerate(rows)
         ]
         self.y -= height
 
@@ -75,9 +74,7 @@ class Legend:
         self.y -= 1.2
 
 
-def draw_legend(
-    view: View, box: Box, scale: Scale, used: Sequence[Band], *, below: bool = False
-) -> list[Primitive]:
+def draw_legend(view: View, box: Box, scale: Scale, used: Sequence[Band], *, below: bool = False) -> list[Primitive]:
     """Draw the legend into its box.
 
     Parameters
@@ -95,10 +92,7 @@ def draw_legend(
     """
     columns = 4 if below else 1
     wide = box.width / columns
-    legends = [
-        Legend(Box(box.left + i * wide, box.bottom, box.left + (i + 1) * wide, box.top))
-        for i in range(columns)
-    ]
+    legends = [Legend(Box(box.left + i * wide, box.bottom, box.left + (i + 1) * wide, box.top)) for i in range(columns)]
     marks, curve, size, free = legends if below else legends * 4
     _marks(marks, view)
     _tightness(curve, view, used)
@@ -143,9 +137,7 @@ def _marks(legend: Legend, view: View) -> None:
 
 def _datum(legend: Legend) -> None:
     x, y = legend.mark_at()
-    wedge = Area(
-        ((x, y + 1.6), (x - 1.2, y - 1.6), (x + 1.2, y - 1.6)), Style(BLACK, 0.4, fill=BLACK), "legend"
-    )
+    wedge = Area(((x, y + 1.6), (x - 1.2, y - 1.6), (x + 1.2, y - 1.6)), Style(BLACK, 0.4, fill=BLACK), "legend")
     legend.row([wedge], "datum, station 0")
 
 

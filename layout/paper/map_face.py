@@ -149,8 +149,7 @@ def draw_datum(lines: PlanLines, placing: Placing) -> Area:
     heading = float(back.heading(0.0))
     normal, along = (-math.sin(heading), math.cos(heading)), (math.cos(heading), math.sin(heading))
     left, right = (
-        (tip[0] + 3.4 * normal[0] + side * along[0], tip[1] + 3.4 * normal[1] + side * along[1])
-        for side in (-1.3, 1.3)
+        (tip[0] + 3.4 * normal[0] + side * along[0], tip[1] + 3.4 * normal[1] + side * along[1]) for side in (-1.3, 1.3)
     )
     return Area((tip, left, right), Style(BLACK, 0.5, fill=BLACK), "datum")
 

@@ -79,8 +79,7 @@ class View:
 def whole_view(plan: Plan) -> View:
     """Show everything."""
     windows = tuple(
-        Window(lines, spec, 0.0, lines.back.length)
-        for lines, spec in zip(plan.lines, plan.job.outlines, strict=True)
+        Window(lines, spec, 0.0, lines.back.length) for lines, spec in zip(plan.lines, plan.job.outlines, strict=True)
     )
     marked = (
         Marked(letter, stretch, plan.lines[stretch.outline], *extent_of(plan, stretch))

@@ -61,10 +61,7 @@ class Box:
         (True, False)
         """
         return (
-            self.left < other.right
-            and other.left < self.right
-            and self.bottom < other.top
-            and other.bottom < self.top
+            self.left < other.right and other.left < self.right and self.bottom < other.top and other.bottom < self.top
         )
 
     def holds(self, other: Box) -> bool:
@@ -169,9 +166,7 @@ class Text:
         left, bottom, right, top = ink_box(self.text, self.size, bold=self.bold)
         turn = math.radians(self.angle)
         cos, sin = math.cos(turn), math.sin(turn)
-        corners = [
-            (x0 + x * cos - y * sin, y0 + x * sin + y * cos) for x in (left, right) for y in (bottom, top)
-        ]
+        corners = [(x0 + x * cos - y * sin, y0 + x * sin + y * cos) for x in (left, right) for y in (bottom, top)]
         xs, ys = zip(*corners, strict=True)
         return Box(min(xs), min(ys), max(xs), max(ys))
 

@@ -108,9 +108,7 @@ class _Map:
         """Say directions and sides, where there is room."""
         several = len(self.view.plan.lines) > 1
         return [
-            word
-            for window in self.view.windows
-            for word in _words(window, self.placing, self.ground, named=several)
+            word for window in self.view.windows for word in _words(window, self.placing, self.ground, named=several)
         ]
 
     def signs(self) -> list[Primitive]:
@@ -176,9 +174,7 @@ def _draw_key(plan: Plan, parts: Sequence[View]) -> Drawing:
         next((drawn, items) for drawn, items, _ in reversed(list(_keys(view, parts)))),
     )
     words = "Key to the parts that follow at a larger scale, with all seam and panel numbers."
-    return drawn.drawing(
-        f"{NAME}, key", [*items, *drawn.signs(), *drawn.words(), _note(words, drawn.field, QUIET)]
-    )
+    return drawn.drawing(f"{NAME}, key", [*items, *drawn.signs(), *drawn.words(), _note(words, drawn.field, QUIET)])
 
 
 def _keys(view: View, parts: Sequence[View]) -> Iterator[tuple[_Map, list[Primitive], bool]]:
@@ -252,9 +248,7 @@ def _words(window: Window, placing: Placing, ground: Ground, *, named: bool) -> 
         yield from _somewhere(window, placing, ground, window.lines.name, -1.0, bold=True)
 
 
-def _set(
-    words: str, at: XY, normal: XY, ground: Ground, near: float = 1.0, *, bold: bool = False
-) -> list[Text]:
+def _set(words: str, at: XY, normal: XY, ground: Ground, near: float = 1.0, *, bold: bool = False) -> list[Text]:
     """Set words beside a place where there is room close by; no words otherwise."""
     size, ink = (10.0, BLACK) if bold else (8.5, QUIET)
     wanted = Wanted(
@@ -280,9 +274,7 @@ def _somewhere(
         station = np.array([window.start + share * window.length])
         heading = float(window.lines.back.heading(station)[0])
         normal = (side * math.sin(heading), -side * math.cos(heading))
-        set_ = _set(
-            words, placing.beside(window.lines.back, station, 0.0)[0], normal, ground, near=8.0, bold=bold
-        )
+        set_ = _set(words, placing.beside(window.lines.back, station, 0.0)[0], normal, ground, near=8.0, bold=bold)
         if set_:
             return set_
     return []

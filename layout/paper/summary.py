@@ -136,10 +136,7 @@ def _lengths(plan: Plan) -> Table:
     columns = (
         Column("outline", bold=True, wraps=True),
         Column("kind"),
-        *(
-            Column(head, "end")
-            for head in ("drawn", "back line", "count line", "crest line", "smallest radius")
-        ),
+        *(Column(head, "end") for head in ("drawn", "back line", "count line", "crest line", "smallest radius")),
     )
 
     def row(lines: Lines, number: int) -> tuple[str, ...]:
@@ -147,10 +144,7 @@ def _lengths(plan: Plan) -> Table:
         return (
             lines.name or (f"outline {number}" if len(plan.lines) > 1 else "outline"),
             "closed loop" if lines.closed else "open line",
-            *(
-                format_length(chain.length, units)
-                for chain in (lines.drawn, lines.back, lines.count, lines.crest)
-            ),
+            *(format_length(chain.length, units) for chain in (lines.drawn, lines.back, lines.count, lines.crest)),
             "straight" if radius > 1e7 else format_length(radius, units),
         )
 
@@ -242,9 +236,7 @@ def _blanks(plan: Plan, metal: Metal) -> Table:
     )
     rows = []
     for (length, height), count in sorted(sizes.items(), reverse=True):
-        alike = [
-            p for p in plan.panels if (round(p.blank_length, 4), round(p.blank_height, 4)) == (length, height)
-        ]
+        alike = [p for p in plan.panels if (round(p.blank_length, 4), round(p.blank_height, 4)) == (length, height)]
         rows.append(
             (
                 str(count),

@@ -38,9 +38,7 @@ def take_off_text(found: TakeOff) -> str:
     rows += _scallop_rows(found.fit.profile, job.scallop.pitch, units)
     rows += _run_rows(found.runs, found.flex, units)
     if len(found.counts) > 1:
-        rows.append(
-            _row("counts that fit", f"{', '.join(map(str, found.counts))} (the pitch range allows each)")
-        )
+        rows.append(_row("counts that fit", f"{', '.join(map(str, found.counts))} (the pitch range allows each)"))
     for run, limits in zip(found.runs, found.limits, strict=True):
         name = "panels" if len(found.runs) == 1 else f"panels of {run.name}"
         rows.append(_row(name, f"{limits.smallest} to {limits.largest} scallops from these sheets"))
@@ -57,9 +55,7 @@ def _lines_rows(lines: Sequence[Lines], units: str) -> list[str]:
     for line in lines:
         shape = "loop" if line.closed else "open line"
         lengths = f"{format_length(line.back.length, units)} along the back line ({shape})"
-        rows.append(
-            _row(line.name, f"{lengths}, {format_length(line.count.length, units)} at the count line")
-        )
+        rows.append(_row(line.name, f"{lengths}, {format_length(line.count.length, units)} at the count line"))
         if line.back.smallest_radius < float("inf"):
             rows.append(_row("tightest curve", f"radius {format_length(line.back.smallest_radius, units)}"))
     return rows
@@ -70,9 +66,7 @@ def _scallop_rows(profile: Profile, drawn: float, units: str) -> list[str]:
     if abs(profile.pitch - drawn) > STILL:
         pitch += f" (drawn {format_fine(drawn, units)})"
     depth = f"depth {format_fine(profile.depth, units)}"
-    return [
-        _row("scallop", f"{profile.form}, {pitch}, {depth}, {format_fine(profile.developed, units)} flat")
-    ]
+    return [_row("scallop", f"{profile.form}, {pitch}, {depth}, {format_fine(profile.developed, units)} flat")]
 
 
 def _run_rows(runs: Sequence[Run], flex: Flex, units: str) -> list[str]:

@@ -34,9 +34,7 @@ def instance(size: int, closed: bool, seed: int) -> Track:
     """Draw the instance: the same for every method."""
     rng = np.random.default_rng([size, closed, seed])
     count = size if closed else size + 1
-    return Track(
-        size, closed, SMALLEST, LARGEST, rng.integers(0, PRICES, count), rng.random(count) >= FORBIDDEN
-    )
+    return Track(size, closed, SMALLEST, LARGEST, rng.integers(0, PRICES, count), rng.random(count) >= FORBIDDEN)
 
 
 def key_of(track: Track) -> tuple[int, list[int]]:
@@ -128,9 +126,7 @@ def highs(track: Track, cap: float) -> Found:
 
     def rows(width: int) -> object:
         at = np.array(windows(track, width))
-        return csr_array(
-            (np.ones(at.size), (np.repeat(np.arange(len(at)), width), at.ravel())), shape=(len(at), count)
-        )
+        return csr_array((np.ones(at.size), (np.repeat(np.arange(len(at)), width), at.ravel())), shape=(len(at), count))
 
     few, many = rows(LARGEST), rows(SMALLEST)
     low = np.concatenate([np.ones(few.shape[0]), np.zeros(many.shape[0])])
@@ -217,9 +213,7 @@ def measured(method: str, size: int, closed: bool, seed: int, cap: float) -> Fou
     command += ["--sizes", str(size), "--closed", str(int(closed)), "--seed", str(seed), "--cap", str(cap)]
     root = Path(__file__).resolve().parents[2]
     try:
-        done = subprocess.run(
-            command, capture_output=True, text=True, cwd=root, timeout=2 * cap + 60, check=True
-        )
+        done = subprocess.run(command, capture_output=True, text=True, cwd=root, timeout=2 * cap + 60, check=True)
     except subprocess.TimeoutExpired:
         return {"proved": False, "note": "stopped", "seconds": 2 * cap + 60, "peak_mb": 0}
     except subprocess.CalledProcessError as error:
@@ -232,10 +226,7 @@ def report(size: int, closed: bool, seed: int, cap: float, methods: Sequence[str
     """Print one instance, method by method."""
     name = "ring" if closed else "line"
     print(f"\n{name} of {size} positions, seed {seed}")
-    print(
-        f"{'method':15}{'pieces':>8}{'total':>9}  {'same':5}{'proved':7}"
-        f"{'seconds':>9}{'ratio':>8}{'MB':>7}  note"
-    )
+    print(f"{'method':15}{'pieces':>8}{'total':>9}  {'same':5}{'proved':7}{'seconds':>9}{'ratio':>8}{'MB':>7}  note")
     first: Found = {}
     for method in methods:
         found = measured(method, size, closed, seed, cap)
@@ -253,9 +244,7 @@ def report(size: int, closed: bool, seed: int, cap: float, methods: Sequence[str
 
 def main() -> None:
     """Read the arguments; run the children one after another."""
-    parser = argparse.ArgumentParser(
-        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
-    )
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--sizes", type=int, nargs="+", default=[250, 2500, 25000])
     parser.add_argument("--large", action="store_true", help="also 250 000 positions, ours only")
     parser.add_argument("--cap", type=float, default=60.0, help="seconds that a method may take")

@@ -107,9 +107,7 @@ def plus(by: float) -> Callable[[float], float]:
 def without(kind: str, index: int) -> Damage:
     return lambda plan: replace(
         plan,
-        **{
-            kind: tuple(v for k, v in enumerate(getattr(plan, kind)) if k != index % len(getattr(plan, kind)))
-        },
+        **{kind: tuple(v for k, v in enumerate(getattr(plan, kind)) if k != index % len(getattr(plan, kind)))},
     )
 
 
@@ -150,9 +148,7 @@ def cut(**change: Any) -> Damage:
 
 def job(part: str, **change: Any) -> Damage:
     """Change the job under a plan: what it claims no longer follows."""
-    return lambda plan: replace(
-        plan, job=replace(plan.job, **{part: _changed(getattr(plan.job, part), change)})
-    )
+    return lambda plan: replace(plan, job=replace(plan.job, **{part: _changed(getattr(plan.job, part), change)}))
 
 
 def first_of_job(part: str, **change: Any) -> Damage:

@@ -51,9 +51,7 @@ def test_two_outlines_are_checked_each_with_its_own_stretches():
     plan = make_plan(replace(a_job(two[0]), outlines=two, seams=seams))
     assert check_plan(plan) == ()
     for outline, name in ((0, "bar"), (1, "kiosk")):
-        seam = next(
-            seam for seam in plan.seams if seam.outline == outline and not seam.end and seam.station > 10
-        )
+        seam = next(seam for seam in plan.seams if seam.outline == outline and not seam.end and seam.station > 10)
         other = ("kiosk", "bar")[outline]
         for whose, found in ((name, True), (other, False)):
             damaged = job("seams", avoid=(Avoid(seam.station - 1, seam.station + 1, "post", whose),))(plan)

@@ -84,9 +84,7 @@ RUNS: dict[str, Damage] = {
     ),
     "start": of("runs", 0, start=plus(0.01)),
     "end": of("runs", 0, end=plus(0.01)),
-    "turned by a lap of its pitch": of(
-        "runs", 0, start=plus(70.0), end=plus(70.0), stations=lambda old: old + 70
-    ),
+    "turned by a lap of its pitch": of("runs", 0, start=plus(70.0), end=plus(70.0), stations=lambda old: old + 70),
     "count length": of("runs", 0, count_length=plus(0.01)),
     "take-up": of("runs", 0, take_up=plus(1e-4)),
     "take-up of the other sign": of("runs", 0, take_up=lambda old: -old),
@@ -191,9 +189,7 @@ PROOF: dict[str, Damage] = {
     "missing": without("proof", 0),
     "sheets missing": without("proof", -1),
     "twice": twice("proof", 0),
-    "a chosen choice that is another": lambda plan: replace(
-        plan, choices=(Choice(None, 1, 1, 0.0, 1, True),)
-    ),
+    "a chosen choice that is another": lambda plan: replace(plan, choices=(Choice(None, 1, 1, 0.0, 1, True),)),
     "no choice chosen": lambda plan: replace(plan, choices=(Choice(None, 1, 1, 0.0, 1, False),)),
 }
 JOB: dict[str, Damage] = {

@@ -63,9 +63,7 @@ def test_the_left_face_of_an_open_line_is_walked_from_its_end():
     left = OutlineSpec("", "path", closed=False, face="left", steps=WAVE)
     there, back = line(right), line(left)
     assert back.point([0.0])[0] == pytest.approx(there.point([there.length])[0], abs=1e-9)
-    assert back.sides(10.0)[0] == pytest.approx(
-        1 / 1500, rel=1e-9
-    )  # the right turn, seen from the other side
+    assert back.sides(10.0)[0] == pytest.approx(1 / 1500, rel=1e-9)  # the right turn, seen from the other side
 
 
 def test_curvature_by_differences_is_that_of_the_vertices():
@@ -120,9 +118,7 @@ def test_a_parallel_past_the_smallest_radius_folds():
         (OutlineSpec("", "stadium", length=6000.0, width=2400.0, datum=(500.0, 9000.0)), (500.0, 1200.0)),
     ],
 )
-def test_station_0_is_the_lowest_point_or_the_nearest_to_the_one_given(
-    spec: OutlineSpec, datum: tuple[float, float]
-):
+def test_station_0_is_the_lowest_point_or_the_nearest_to_the_one_given(spec: OutlineSpec, datum: tuple[float, float]):
     back = line(spec).parallel(-spec.inset)
     assert back.point([0.0])[0] == pytest.approx(datum, abs=1e-8)
 

@@ -44,9 +44,7 @@ def test_a_sine_is_an_elliptic_integral():
     pitch, depth = 70.0, 20.0
     k2 = (math.pi * depth / pitch) ** 2
     found = sums("sine", pitch, depth)
-    assert found.developed == pytest.approx(
-        pitch * 2 / math.pi * math.sqrt(1 + k2) * ellipe(k2 / (1 + k2)), rel=1e-12
-    )
+    assert found.developed == pytest.approx(pitch * 2 / math.pi * math.sqrt(1 + k2) * ellipe(k2 / (1 + k2)), rel=1e-12)
     assert found.neutral == pytest.approx(depth / 2, rel=1e-12)
 
 

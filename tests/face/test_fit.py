@@ -51,9 +51,7 @@ def test_counting_on_the_back_line_is_wrong_by_two_pi_c_on_a_loop():
     """The two ways differ by 2π·(c + t/2) on a loop: here more than one whole scallop's worth."""
     neutral, back = fits_of(kiosk())[0], fits_of(with_scallop(kiosk(), count_on="back"))[0]
     lengths = [fit.counts[0] * (3 * INCH + fit.take_ups[0]) for fit in (neutral, back)]
-    assert lengths[0] - lengths[1] == pytest.approx(
-        2 * math.pi * count_height(kiosk(), neutral.profile), rel=1e-12
-    )
+    assert lengths[0] - lengths[1] == pytest.approx(2 * math.pi * count_height(kiosk(), neutral.profile), rel=1e-12)
 
 
 def test_take_up_up_to_the_limit_is_allowed_and_past_it_refused():
@@ -79,9 +77,7 @@ def test_a_shorter_wall_heals_a_refused_take_up():
 
 def test_pitch_range_gives_every_count_without_take_up():
     """On a straight of 100 in, pitches 2.70…2.80 hold 36 (2.7778) and 37 (2.7027) scallops; nearest first."""
-    job = with_scallop(
-        straight(100.0), pitch=2.75 * INCH, depth=0.6 * INCH, pitch_range=(2.70 * INCH, 2.80 * INCH)
-    )
+    job = with_scallop(straight(100.0), pitch=2.75 * INCH, depth=0.6 * INCH, pitch_range=(2.70 * INCH, 2.80 * INCH))
     found = fits_of(job)
     assert [fit.counts for fit in found] == [(36,), (37,)]
     assert [fit.profile.pitch / INCH for fit in found] == pytest.approx([100 / 36, 100 / 37], rel=1e-9)
@@ -100,9 +96,7 @@ def test_pitch_range_moves_the_count_line_with_the_pitch():
 
 def test_a_range_too_narrow_names_the_pitches_beside_it():
     """100 in hold no whole number of pitches from 2.72 to 2.76; 2.7027 and 2.7778 would do."""
-    job = with_scallop(
-        straight(100.0), pitch=2.74 * INCH, depth=0.6 * INCH, pitch_range=(2.72 * INCH, 2.76 * INCH)
-    )
+    job = with_scallop(straight(100.0), pitch=2.74 * INCH, depth=0.6 * INCH, pitch_range=(2.72 * INCH, 2.76 * INCH))
     with pytest.raises(NoPlan, match="no whole number") as refusal:
         fits_of(job)
     assert "2.7027 in (37 scallops)" in refusal.value.remedies[0]

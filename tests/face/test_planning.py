@@ -203,9 +203,7 @@ def turned(made: Job, angle: float, shift: tuple[float, float]) -> Job:
     return replace(made, outlines=(replace(spec, start=shift, heading=spec.heading + angle),))
 
 
-@pytest.mark.parametrize(
-    ("angle", "shift"), [(0.7, (0.0, 0.0)), (-2.1, (5000.0, -300.0)), (math.pi, (1.0, 1.0))]
-)
+@pytest.mark.parametrize(("angle", "shift"), [(0.7, (0.0, 0.0)), (-2.1, (5000.0, -300.0)), (math.pi, (1.0, 1.0))])
 def test_turned_and_shifted_paths_have_the_same_plan(angle: float, shift: tuple[float, float]):
     """Seams depend on the line alone, not on where it lies."""
     here, there = make_plan(job(L_SHAPE)), make_plan(turned(job(L_SHAPE), angle, shift))

@@ -21,8 +21,7 @@ DESIGNED = {
     "outline.steps": "straight arc radius turn",
     "scallop": "form pitch depth valley_radius flat radius pitch_range count_on most_take_up",
     "metal": "kind gauge thickness modulus yield tensile density",
-    "face": "height top_return bottom_return scribe seam lap_goes ends smallest_panel largest_panel "
-    "form_trim",
+    "face": "height top_return bottom_return scribe seam lap_goes ends smallest_panel largest_panel form_trim",
     "fixing": "edge every",
     "seams": "tight_radius avoid goals",
     "seams.avoid": "from to why",
@@ -116,9 +115,7 @@ def test_the_starter_names_and_explains_every_key(units: str) -> None:
 def test_every_commented_key_of_the_starter_is_known(units: str) -> None:
     """With every # taken away, only rules between keys speak: no key is unknown, no value wrong by itself."""
     lines = [
-        line.removeprefix("# ")
-        if line.startswith("# ") and (" = " in line or line.startswith("# ["))
-        else line
+        line.removeprefix("# ") if line.startswith("# ") and (" = " in line or line.startswith("# [")) else line
         for line in starter_text(units).splitlines()
     ]
     try:

@@ -167,9 +167,7 @@ ONE_FAULT: list[tuple[Change, str, str]] = [
 ]
 
 
-@pytest.mark.parametrize(
-    ("change", "key", "remedy"), ONE_FAULT, ids=[f"{k}: {c[1][:40]}" for c, k, _ in ONE_FAULT]
-)
+@pytest.mark.parametrize(("change", "key", "remedy"), ONE_FAULT, ids=[f"{k}: {c[1][:40]}" for c, k, _ in ONE_FAULT])
 def test_one_slip_is_one_fault_with_its_key_and_remedy(change: Change, key: str, remedy: str) -> None:
     """A file with one slip tells that one, where it is, and what to do."""
     faults = faults_of(changed(change))

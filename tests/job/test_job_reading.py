@@ -115,9 +115,7 @@ width = "1 m"
 """
 
 
-@pytest.mark.parametrize(
-    ("units", "form_trim", "edge"), [("in", 0.75 * INCH, 0.5 * INCH), ("mm", 20.0, 12.0)]
-)
+@pytest.mark.parametrize(("units", "form_trim", "edge"), [("in", 0.75 * INCH, 0.5 * INCH), ("mm", 20.0, 12.0)])
 def test_what_is_left_out_has_its_default(units: str, form_trim: float, edge: float) -> None:
     """Only form_trim and the fixing's edge depend on the units; the rest is alike."""
     job = read(LEAST.format(units=units))
@@ -247,9 +245,7 @@ def test_a_file_without_rights_is_one_fault(tmp_path: Path, monkeypatch: pytest.
         (b"x = " + b"9" * 5000, "not TOML", "digits"),
     ],
 )
-def test_what_is_not_toml_is_one_fault_with_its_line(
-    tmp_path: Path, content: bytes, rule: str, remedy: str
-) -> None:
+def test_what_is_not_toml_is_one_fault_with_its_line(tmp_path: Path, content: bytes, rule: str, remedy: str) -> None:
     file = tmp_path / "job.toml"
     file.write_bytes(content)
     fault = the_fault(file)

@@ -70,9 +70,7 @@ def curvature_at(profile: Profile) -> tuple[Callable[[float], float], list[float
     return curvature, list(edges)
 
 
-def stretched(
-    profile: Profile, pull_per_ei: float, moment_per_ei: float
-) -> tuple[float, float, float, float]:
+def stretched(profile: Profile, pull_per_ei: float, moment_per_ei: float) -> tuple[float, float, float, float]:
     """Integrate the elastica over half a scallop; return the crest x, y and heading, and the greatest bend.
 
     The line starts at the valley in its own heading and bends by m + f·y where it comes to lie; corners of
@@ -150,9 +148,7 @@ def test_wrapped_on_the_natural_radius_the_metal_just_yields() -> None:
 def test_flat_strip_is_the_limit_of_a_shallow_scallop() -> None:
     """A scallop with no depth yields at the strip's own E·t/(2σy)."""
     shallow = build_profile(ScallopSpec("sine", 76.0, 0.01), T)
-    assert natural_bend_radius(shallow, STEEL) == pytest.approx(
-        STEEL.modulus * T / (2 * STEEL.yield_), rel=1e-6
-    )
+    assert natural_bend_radius(shallow, STEEL) == pytest.approx(STEEL.modulus * T / (2 * STEEL.yield_), rel=1e-6)
 
 
 @pytest.mark.parametrize("spec", SPECS.values(), ids=SPECS)

@@ -118,9 +118,7 @@ def test_crest_and_rounded_valley_share_the_radius_of_the_sharp_arc() -> None:
 )
 def test_arc_radii_are_the_carpenters(chord: float, rise: float, radius: float) -> None:
     """Chord and rise to radius. Source: carpenters' tables."""
-    assert build_profile(ScallopSpec("arc", chord, rise), 0.5).crest_radius == pytest.approx(
-        radius, rel=1e-12
-    )
+    assert build_profile(ScallopSpec("arc", chord, rise), 0.5).crest_radius == pytest.approx(radius, rel=1e-12)
 
 
 def test_corrugated_drainage_sheet_has_its_published_width_and_area() -> None:

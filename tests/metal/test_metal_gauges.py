@@ -69,9 +69,7 @@ def test_the_gauge_rule_is_heavier_than_steel() -> None:
     assert implied == pytest.approx(8039, rel=1e-3)
     assert pytest.approx(8039, abs=0.5) == 41.82 * PSF / 0.0254
     assert METALS["steel"].density == 7850
-    assert nominal / sheet_weight(thickness("steel", 16), METALS["steel"].density) == pytest.approx(
-        1.024, abs=1e-3
-    )
+    assert nominal / sheet_weight(thickness("steel", 16), METALS["steel"].density) == pytest.approx(1.024, abs=1e-3)
 
 
 @pytest.mark.parametrize(("feet", "pounds"), list(enumerate((275, 270, 267, 264, 262, 261), start=5)))
@@ -143,9 +141,7 @@ def test_every_number_of_a_metal_names_its_source_or_is_assumed() -> None:
         for figure in ("density", "modulus", "yield", "tensile"):
             assert figure in metal.source, metal.name
         for part in metal.source.split(";"):
-            assert any(word in part for word in ("memory", "read", "hand", "assumed", "usual", "as steel")), (
-                part
-            )
+            assert any(word in part for word in ("memory", "read", "hand", "assumed", "usual", "as steel")), part
         assert metal.yield_low <= metal.yield_ <= metal.yield_high < metal.tensile * 1.2
 
 

@@ -130,16 +130,12 @@ def test_a_die_that_ran_soft_metal_is_found_by_its_first_off() -> None:
     """Form with soft metal's outcome, measure it, and the plan's scallop is that outcome."""
     profile = build_profile(SPECS["serpentine"], T24)
     low = die_for(profile, STEEL).outcomes[0]
-    found = first_off(
-        Measured(10, 10 * low.pitch, low.depth, 10 * profile.developed), SPECS["serpentine"], T24
-    )
+    found = first_off(Measured(10, 10 * low.pitch, low.depth, 10 * profile.developed), SPECS["serpentine"], T24)
     assert (found.profile.pitch, found.profile.depth) == pytest.approx((low.pitch, low.depth))
     assert abs(found.form_off) < 1e-3
 
 
-@pytest.mark.parametrize(
-    ("share", "good"), [(1.0299, True), (1.0301, False), (0.9701, True), (0.9699, False)]
-)
+@pytest.mark.parametrize(("share", "good"), [(1.0299, True), (1.0301, False), (0.9701, True), (0.9699, False)])
 def test_a_stretch_out_that_is_not_the_forms_is_a_fault(share: float, good: bool) -> None:
     """Within 3 % it is believed, past it measured again: each side of each limit."""
     measured = Measured(10, 30 * IN, 0.75 * IN, 10 * build_profile(DRAWN, T24).developed * share)

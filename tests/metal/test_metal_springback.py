@@ -83,9 +83,7 @@ def test_overbending_undoes_springback(x: float, y: float, e: float, t: float) -
 
 @settings(max_examples=100, deadline=None, derandomize=True)
 @given(radius=st.floats(5, 60), y=stresses, e=moduli, t=thicknesses, more=st.floats(1.05, 1.5))
-def test_harder_thinner_and_larger_spring_more(
-    radius: float, y: float, e: float, t: float, more: float
-) -> None:
+def test_harder_thinner_and_larger_spring_more(radius: float, y: float, e: float, t: float, more: float) -> None:
     """More yield, thinner metal or a larger radius: a smaller R0/Rf; a stiffer metal: a larger one."""
 
     def share(spring: Spring, finished: float = radius) -> float:

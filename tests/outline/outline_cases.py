@@ -201,9 +201,7 @@ def length_beside(spec: OutlineSpec, out: float, parts: int = 2**12) -> float:
 
 def chord_sum(spec: OutlineSpec, out: float, parts: int) -> float:
     """Sum of `parts` chords a piece of the line `out` mm to the right of the drawn direction."""
-    return math.fsum(
-        float(np.linalg.norm(np.diff(line, axis=0), axis=1).sum()) for line in polylines(spec, out, parts)
-    )
+    return math.fsum(float(np.linalg.norm(np.diff(line, axis=0), axis=1).sum()) for line in polylines(spec, out, parts))
 
 
 def polylines(spec: OutlineSpec, out: float, parts: int) -> list[Floats]:

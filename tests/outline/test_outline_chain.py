@@ -137,9 +137,7 @@ def test_stations_are_carried_between_parallels_only() -> None:
         ((1000.0, 0.0), [1000.0, 1000 + 500 * math.pi / 3, 1000 + 1000 * math.pi / 3, END], 500.0),
     ],
 )
-def test_all_nearest_places_are_found(
-    xy: tuple[float, float], stations: list[float], distance: float
-) -> None:
+def test_all_nearest_places_are_found(xy: tuple[float, float], stations: list[float], distance: float) -> None:
     """On the axis two sides are as near; round an end's centre several places stand for all."""
     found, far = STADIUM.nearest(xy)
     assert found == pytest.approx(stations, abs=1e-9)

@@ -90,9 +90,7 @@ def test_a_parallel_of_a_parallel_is_the_parallel_of_both(segment: Segment, shar
 
 @repeatable
 @given(segments(), st.floats(0.0, 1.0), st.floats(0.0, 1.0))
-def test_extremes_of_curvature_hold_every_sample_and_are_met(
-    segment: Segment, one: float, other: float
-) -> None:
+def test_extremes_of_curvature_hold_every_sample_and_are_met(segment: Segment, one: float, other: float) -> None:
     """No sampled curvature passes the extremes, and the densest sample comes near both."""
     lo, hi = segment.length * min(one, other), segment.length * max(one, other)
     least, most = extreme_curvature(segment, np.array([lo]), np.array([hi]))

@@ -140,9 +140,7 @@ def test_a_turned_and_shifted_plan_is_walked_the_same(
 @pytest.mark.parametrize("spec", PATHS)
 def test_a_mirrored_plan_is_walked_the_other_way(spec: OutlineSpec) -> None:
     """Mirrored in the y axis, station s is where length − s was, with the same convexity and neighbours."""
-    steps = tuple(
-        step if isinstance(step, Straight) else replace(step, angle=-step.angle) for step in spec.steps
-    )
+    steps = tuple(step if isinstance(step, Straight) else replace(step, angle=-step.angle) for step in spec.steps)
     datum = None if spec.datum is None else (-spec.datum[0], spec.datum[1])
     face = {"right": "left"}.get(spec.face, spec.face)
     mirrored = replace(

@@ -177,9 +177,7 @@ def test_going_round_twice_is_refused() -> None:
         (KIDNEY, -999.9, -1000.0, "where the radius is 1000 mm"),
     ],
 )
-def test_a_back_line_folds_at_the_smallest_radius(
-    spec: OutlineSpec, last: float, first: float, place: str
-) -> None:
+def test_a_back_line_folds_at_the_smallest_radius(spec: OutlineSpec, last: float, first: float, place: str) -> None:
     """Just under the radius on that side the back line stands; at it, it folds, and the fault says where."""
     drawn = walk(spec).drawn
     assert drawn.parallel(-last).smallest_radius < 0.2

@@ -122,9 +122,7 @@ def test_carried_stations_differ_by_distance_times_angle(case: Case, face: str) 
     back, d = walked.back, 12.0 * side
     s = _stations(back)
     turned = back.heading(s) - back.heading(0.0)
-    np.testing.assert_allclose(
-        back.carry(s, back.parallel(d)), s + d * turned, rtol=0, atol=1e-9 * back.length
-    )
+    np.testing.assert_allclose(back.carry(s, back.parallel(d)), s + d * turned, rtol=0, atol=1e-9 * back.length)
 
 
 @pytest.mark.parametrize(("case", "face"), EACH_FACE)
@@ -175,9 +173,7 @@ def test_a_loop_is_walked_round_and_round(case: Case) -> None:
         on = s + laps * back.length
         np.testing.assert_allclose(back.point(on), back.point(s), atol=1e-7)
         np.testing.assert_allclose(back.heading(on), back.heading(s) + laps * math.tau, atol=1e-6)
-        np.testing.assert_allclose(
-            back.carry(on, other), back.carry(s, other) + laps * other.length, atol=1e-7
-        )
+        np.testing.assert_allclose(back.carry(on, other), back.carry(s, other) + laps * other.length, atol=1e-7)
 
 
 @pytest.mark.parametrize("case", [case for case in CASES if case.spec.closed], ids=lambda case: case.name)

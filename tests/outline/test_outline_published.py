@@ -84,9 +84,7 @@ def test_barbiers_theorem_on_a_reuleaux_triangle(d: float) -> None:
     assert drawn.parallel(d).length == pytest.approx(math.pi * (w + 2 * corner + 2 * d), rel=1e-12)
 
 
-@pytest.mark.parametrize(
-    ("lane", "lap"), [(1, 400000.0), (2, 407037.0), (3, 414703.0), (4, 422368.0)], ids=str
-)
+@pytest.mark.parametrize(("lane", "lap"), [(1, 400000.0), (2, 407037.0), (3, 414703.0), (4, 422368.0)], ids=str)
 def test_lanes_of_a_running_track(lane: int, lap: float) -> None:
     """World Athletics Track and Field Facilities Manual: 84.39 m straights, 36.50 m radius, 1.22 m lanes.
 
@@ -98,9 +96,7 @@ def test_lanes_of_a_running_track(lane: int, lap: float) -> None:
     assert track.parallel(out).length == pytest.approx(lap, abs=1.5)
 
 
-@pytest.mark.parametrize(
-    ("chord", "rise", "radius"), [(96.0, 12.0, 102.0), (6.0, 2.0, 3.25), (20.0, 5.0, 12.5)]
-)
+@pytest.mark.parametrize(("chord", "rise", "radius"), [(96.0, 12.0, 102.0), (6.0, 2.0, 3.25), (20.0, 5.0, 12.5)])
 def test_chords_and_rises(chord: float, rise: float, radius: float) -> None:
     """Carpenters' tables: an arc of this radius over this chord rises so much in its middle."""
     arc = Chain((Arc(0.0, 0.0, radius, 0.0, 2 * math.asin(chord / (2 * radius))),), closed=False)

@@ -22,9 +22,7 @@ STOCK = SheetSpec(length=3000.0, width=1250.0, trim=TRIM, edge_trim=EDGE, kerf=K
 def three_strips():
     """Return a sheet with three strips of 360 mm, the uppermost one shorter."""
     lengths = (2800.0, 2800.0, 2100.0)
-    cuts = tuple(
-        Cut(k + 1, TRIM, EDGE + k * (360.0 + KERF), length, 360.0) for k, length in enumerate(lengths)
-    )
+    cuts = tuple(Cut(k + 1, TRIM, EDGE + k * (360.0 + KERF), length, 360.0) for k, length in enumerate(lengths))
     return SheetCut(1, 0, STOCK.length, STOCK.width, 0.7, cuts)
 
 

@@ -90,9 +90,7 @@ def test_map_numbers_every_seam_and_panel_once(plan):
     """The map carries the number of each seam and panel exactly once."""
     (drawing,) = draw_seam_map(plan)
     keys = [item.key for item in drawing.items if isinstance(item, Text) and item.key]
-    wanted = [f"seam-{seam.number}" for seam in plan.seams] + [
-        f"panel-{panel.number}" for panel in plan.panels
-    ]
+    wanted = [f"seam-{seam.number}" for seam in plan.seams] + [f"panel-{panel.number}" for panel in plan.panels]
     assert sorted(keys) == sorted(wanted)
 
 
@@ -115,9 +113,7 @@ def test_map_badges_stand_apart_and_leaders_cross_none(plan):
 def test_map_is_to_scale(ring):
     """Two opposite ticks stand the ring's diameter apart, at the scale that the title block names."""
     (drawing,) = draw_seam_map(ring)
-    ticks = {
-        item.key: item.paths[0] for item in drawing.items if isinstance(item, Lines) and item.kind == "seam"
-    }
+    ticks = {item.key: item.paths[0] for item in drawing.items if isinstance(item, Lines) and item.kind == "seam"}
     assert drawing.scale == '3/32" = 1\'-0"'
     wall = [ticks[key][0] for key in ("tick-1", "tick-21")]
     across = math.dist(*wall) + 2 * 1.8  # ticks begin 1.8 mm on the wall side
@@ -127,9 +123,7 @@ def test_map_is_to_scale(ring):
 def test_two_outlines_stand_where_they_were_drawn(pair):
     """Each outline keeps its place: the map's seams have the same distances as the plan's, at one scale."""
     (drawing,) = draw_seam_map(pair)
-    ticks = {
-        item.key: item.paths[0] for item in drawing.items if isinstance(item, Lines) and item.kind == "seam"
-    }
+    ticks = {item.key: item.paths[0] for item in drawing.items if isinstance(item, Lines) and item.kind == "seam"}
     first, last = pair.seams[0], pair.seams[-1]
     ratios = {
         "1/4": 48.0,
@@ -144,9 +138,7 @@ def test_two_outlines_stand_where_they_were_drawn(pair):
         (x0, y0), (x1, y1) = ticks[f"tick-{seam.number}"]
         share = 1.8 / 4.6
         middles.append((x0 + share * (x1 - x0), y0 + share * (y1 - y0)))
-    assert math.dist(*middles) * ratio == pytest.approx(
-        math.dist((first.x, first.y), (last.x, last.y)), rel=1e-6
-    )
+    assert math.dist(*middles) * ratio == pytest.approx(math.dist((first.x, first.y), (last.x, last.y)), rel=1e-6)
 
 
 @pytest.mark.parametrize(("name", "inside"), [("ring", "wall side"), ("hollow", "viewer's side")])

@@ -27,12 +27,10 @@ SCHEMA = json.loads((Path(module.__file__).with_name("plan_schema.json")).read_t
 KEYS = {
     None: "format seamwalk title units outline scallop runs seams panels sheets order proof choices cautions",
     "outline": "closed drawn_length back_length count_length crest_length smallest_radius",
-    "scallop": "form pitch drawn_pitch depth developed neutral_height count"
-    " take_up take_up_limit natural_bend_radius",
+    "scallop": "form pitch drawn_pitch depth developed neutral_height count take_up take_up_limit natural_bend_radius",
     "runs": "name closed scallops from to count_length take_up may_be_longer may_be_shorter",
     "seams": "number run scallop station x y radius lift cost why",
-    "panels": "number run first_scallop scallops cover overall blank_length blank_height"
-    " left_seam right_seam sheet",
+    "panels": "number run first_scallop scallops cover overall blank_length blank_height left_seam right_seam sheet",
     "sheets": "number stock length width used cuts",
     "order": "stock needed spare prove_out buy cost",
     "proof": "goal value bound proved",

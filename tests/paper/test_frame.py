@@ -65,9 +65,7 @@ def test_long_title_is_cut_to_its_cell():
     """A title longer than its cell is shortened, not drawn over the next cell."""
     job = make_job(circle(2400.0), title="Ticket counter " * 20)
     title = next(
-        item
-        for item in finish([Drawing("One", ())], job)[0].items
-        if getattr(item, "text", "").startswith("Ticket")
+        item for item in finish([Drawing("One", ())], job)[0].items if getattr(item, "text", "").startswith("Ticket")
     )
     assert title.text.endswith("…")
     assert title.box().right < frame_box("in").left + 0.34 * frame_box("in").width

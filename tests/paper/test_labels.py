@@ -95,9 +95,7 @@ def test_free_line_is_free_until_something_stands_on_it():
 @settings(max_examples=60, deadline=None, derandomize=True)
 @given(
     st.lists(
-        st.tuples(
-            st.floats(0, 40), st.floats(0, 40), st.floats(0.5, 6), st.floats(0.5, 6), st.floats(0, math.pi)
-        ),
+        st.tuples(st.floats(0, 40), st.floats(0, 40), st.floats(0.5, 6), st.floats(0.5, 6), st.floats(0, math.pi)),
         min_size=2,
         max_size=8,
     )
@@ -110,10 +108,7 @@ def test_overlap_agrees_with_shapely(rows):
         corners = [(p * a, q * b) for p, q in ((-1, -1), (1, -1), (1, 1), (-1, 1))]
         shapes.append(
             Polygon(
-                [
-                    (x + u * math.cos(t) - v * math.sin(t), y + u * math.sin(t) + v * math.cos(t))
-                    for u, v in corners
-                ]
+                [(x + u * math.cos(t) - v * math.sin(t), y + u * math.sin(t) + v * math.cos(t)) for u, v in corners]
             )
         )
     found = overlaps(blocks, blocks)

@@ -118,9 +118,7 @@ def test_another_process_gives_the_same_bytes():
         "items = (Text((5, 5), 'east ½', 9.0), Text((5, 15), 'bold', 9.0, bold=True));"
         "stdout.buffer.write(write_pdf([Paper('Map', 100.0, 50.0, items)], 'Bar'))"
     )
-    here = write_pdf(
-        [paper(Text((5, 5), "east ½", 9.0), Text((5, 15), "bold", 9.0, bold=True), name="Map")], "Bar"
-    )
+    here = write_pdf([paper(Text((5, 5), "east ½", 9.0), Text((5, 15), "bold", 9.0, bold=True), name="Map")], "Bar")
     for seed in ("1", "2"):
         env = os.environ | {"PYTHONHASHSEED": seed, "SOURCE_DATE_EPOCH": f"{seed}00000000"}
         done = subprocess.run([sys.executable, "-c", code], env=env, capture_output=True, check=True)
@@ -177,10 +175,7 @@ def test_circle_is_round():
         a, b, c = curve[:2], curve[2:4], curve[4:]
         for t in (0.1, 0.25, 0.5, 0.75):
             x, y = (
-                (1 - t) ** 3 * start[i]
-                + 3 * t * (1 - t) ** 2 * a[i]
-                + 3 * t**2 * (1 - t) * b[i]
-                + t**3 * c[i]
+                (1 - t) ** 3 * start[i] + 3 * t * (1 - t) ** 2 * a[i] + 3 * t**2 * (1 - t) * b[i] + t**3 * c[i]
                 for i in (0, 1)
             )
             assert math.hypot(x * PT - 50, y * PT - 25) == pytest.approx(20.0, rel=3e-4)

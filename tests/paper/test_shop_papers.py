@@ -35,9 +35,7 @@ def words_of(drawings, kind=None):
 
 def items_of(drawings, kind, cls):
     """Return the primitives of one kind."""
-    return [
-        item for drawing in drawings for item in drawing.items if isinstance(item, cls) and item.kind == kind
-    ]
+    return [item for drawing in drawings for item in drawing.items if isinstance(item, cls) and item.kind == kind]
 
 
 # Tables
@@ -175,8 +173,7 @@ def test_many_patterns_take_several_papers():
     """Five different sheets go on two papers, four and one."""
     plan = make_plan(make_job(circle(6000.0)), 5)
     sheets = tuple(
-        replace(sheet, cuts=(replace(sheet.cuts[0], length=1000.0 + 50 * k),))
-        for k, sheet in enumerate(plan.sheets)
+        replace(sheet, cuts=(replace(sheet.cuts[0], length=1000.0 + 50 * k),)) for k, sheet in enumerate(plan.sheets)
     )
     drawings = draw_cutting(replace(plan, sheets=sheets))
     assert [len(items_of([d], "blank", Area)) for d in drawings] == [4, 1]

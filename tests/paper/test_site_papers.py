@@ -122,9 +122,7 @@ def test_site_words_can_be_read(plan):
     """What stands above the set-out is at 9 pt or more."""
     kinds = {"text", "cell"}
     for drawing in draw_set_out(plan):
-        assert all(
-            item.size >= 9.0 for item in drawing.items if isinstance(item, Text) and item.kind in kinds
-        )
+        assert all(item.size >= 9.0 for item in drawing.items if isinstance(item, Text) and item.kind in kinds)
 
 
 def test_station_past_the_datum_is_the_tapes_own():

@@ -29,9 +29,7 @@ def _whole(track: Track) -> bool:
     """Tell whether a track may stay whole: within the limits, or shorter than the smallest where that may."""
     if track.size >= track.smallest:
         return _fits(track, track.size, last=True)
-    return track.short_whole and (
-        track.closed or track.largest_last is None or track.size <= track.largest_last
-    )
+    return track.short_whole and (track.closed or track.largest_last is None or track.size <= track.largest_last)
 
 
 def _line(track: Track) -> Iterator[tuple[int, ...]]:

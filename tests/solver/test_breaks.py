@@ -17,9 +17,7 @@ from solver.verify import verify_breaks
 
 def ring(size, smallest, largest, cost=None, allowed=None, **more):
     cost = np.zeros(size, dtype=np.int64) if cost is None else np.array(cost)
-    return Track(
-        size, True, smallest, largest, cost, np.full(size, True) if allowed is None else allowed, **more
-    )
+    return Track(size, True, smallest, largest, cost, np.full(size, True) if allowed is None else allowed, **more)
 
 
 def line(size, smallest, largest, cost=None, allowed=None, **more):
@@ -186,9 +184,7 @@ def cheapest_of(track, count):
     limits = np.concatenate([-np.ones(size), np.ones(size)])
     bounds = [(0, int(a)) for a in track.allowed]
     whole = np.ones((1, size))
-    found = linprog(
-        track.cost, A_ub=stacked, b_ub=limits, A_eq=whole, b_eq=[count], bounds=bounds, method="highs"
-    )
+    found = linprog(track.cost, A_ub=stacked, b_ub=limits, A_eq=whole, b_eq=[count], bounds=bounds, method="highs")
     return None if found.status == 2 else found.fun
 
 

@@ -42,8 +42,6 @@ def test_the_values_of_a_ring_turn_with_it(ring: Track, shift: int, goals: list[
 @given(rings())
 def test_a_mirrored_ring_has_the_same_values(ring: Track):
     """Walked the other way, nothing changes but the positions."""
-    mirrored = Track(
-        ring.size, True, ring.smallest, ring.largest, ring.cost[::-1].copy(), ring.allowed[::-1].copy()
-    )
+    mirrored = Track(ring.size, True, ring.smallest, ring.largest, ring.cost[::-1].copy(), ring.allowed[::-1].copy())
     one, two = breaks.solve([ring], GOALS), breaks.solve([mirrored], GOALS)
     assert [met.value for met in one.met] == [met.value for met in two.met]

@@ -71,9 +71,7 @@ def test_progress_rises_to_one():
     assert told == [0.5, 1.0]
 
 
-@pytest.mark.parametrize(
-    ("goals", "message"), [(["a", "d"], "'d' is not one of a, b"), (["a", "a"], "twice")]
-)
+@pytest.mark.parametrize(("goals", "message"), [(["a", "d"], "'d' is not one of a, b"), (["a", "a"], "twice")])
 def test_unknown_and_repeated_goals_are_refused(goals, message):
     """Each goal must be known and stand once."""
     with pytest.raises(ValueError, match=message):

@@ -67,18 +67,14 @@ def test_positions_must_rise_within_the_track(answer, ring, message):
 
 def test_line_must_be_cut_from_end_to_end(answer):
     """A line's first and last positions are its ends."""
-    assert "ends 8 and 120 are not 0 and 120" in findings(
-        answer, positions=(answer.positions[0], (8, 35, 62, 90, 120))
-    )
+    assert "ends 8 and 120 are not 0 and 120" in findings(answer, positions=(answer.positions[0], (8, 35, 62, 90, 120)))
 
 
 def test_forbidden_position_is_found(answer):
     """A break where none is allowed is named."""
     ring, line = problem()
     ring.allowed[answer.positions[0][0]] = False
-    assert (
-        f"position {answer.positions[0][0]} is not allowed" in verify_breaks([ring, line], GOALS, answer)[0]
-    )
+    assert f"position {answer.positions[0][0]} is not allowed" in verify_breaks([ring, line], GOALS, answer)[0]
 
 
 @pytest.mark.parametrize("at", range(4))
@@ -87,9 +83,7 @@ def test_wrong_value_is_found(answer, at):
     for off in (-1, 1):
         met = list(answer.met)
         met[at] = replace(met[at], value=met[at].value + off)
-        assert f"{GOALS[at]} is {answer.met[at].value}, not {met[at].value}" in findings(
-            answer, met=tuple(met)
-        )
+        assert f"{GOALS[at]} is {answer.met[at].value}, not {met[at].value}" in findings(answer, met=tuple(met))
 
 
 @pytest.mark.parametrize("at", range(4))
