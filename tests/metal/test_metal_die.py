@@ -12,25 +12,11 @@ from layout.job.model import ScallopSpec
 from layout.metal.bends import BentLine, shape_of, sprung
 from layout.metal.die import BOTTOMED, FREE, die_for
 from layout.metal.forms import build_profile
-from layout.metal.metals import METALS
 from layout.metal.springback import (
     spring_of,
     sprung_radius,
 )
-
-IN = 25.4
-T24 = 0.0239 * IN
-STEEL = METALS["steel"]
-DRAWN = ScallopSpec("arc", 3 * IN, 0.75 * IN)
-SPECS = {
-    "arc": DRAWN,
-    "arc, rounded": replace(DRAWN, valley_radius=6.0),
-    "arc-flat": ScallopSpec("arc-flat", 76.0, 12.0, flat=12.0, valley_radius=4.0),
-    "sine": ScallopSpec("sine", 76.0, 18.0),
-    "serpentine": ScallopSpec("serpentine", 76.0, 18.0),
-    "arc-tangent": ScallopSpec("arc-tangent", 76.2, 25.4, radius=14.29),
-}
-every_spec = pytest.mark.parametrize("spec", SPECS.values(), ids=SPECS)
+from tests.metal.metal_cases import DRAWN, IN, SPECS, STEEL, T24, every_spec
 
 
 @every_spec

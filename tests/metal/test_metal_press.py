@@ -10,25 +10,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from layout.errors import JobFaults
-from layout.job.model import ScallopSpec
 from layout.metal.die import die_for
 from layout.metal.first_off import Measured, curl_radius, fan, first_off
 from layout.metal.forms import build_profile
-from layout.metal.metals import METALS
 from layout.metal.press import BOTTOMING, Press, bending_force, press_work
-
-IN = 25.4
-T24 = 0.0239 * IN
-STEEL = METALS["steel"]
-DRAWN = ScallopSpec("arc", 3 * IN, 0.75 * IN)
-SPECS = {
-    "arc": DRAWN,
-    "arc, rounded": replace(DRAWN, valley_radius=6.0),
-    "arc-flat": ScallopSpec("arc-flat", 76.0, 12.0, flat=12.0, valley_radius=4.0),
-    "sine": ScallopSpec("sine", 76.0, 18.0),
-    "serpentine": ScallopSpec("serpentine", 76.0, 18.0),
-    "arc-tangent": ScallopSpec("arc-tangent", 76.2, 25.4, radius=14.29),
-}
+from tests.metal.metal_cases import DRAWN, IN, SPECS, STEEL, T24
 
 
 def test_groovers_example_takes_its_published_force() -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -14,7 +13,6 @@ from layout.job.model import ScallopSpec
 from layout.metal.bends import bent_line_of, bent_more, shape_of, sprung
 from layout.metal.flex import natural_bend_radius
 from layout.metal.forms import build_profile
-from layout.metal.metals import METALS
 from layout.metal.springback import (
     Spring,
     bend_allowance,
@@ -24,20 +22,7 @@ from layout.metal.springback import (
     sprung_curvatures,
     sprung_radius,
 )
-
-IN = 25.4
-T24 = 0.0239 * IN
-STEEL = METALS["steel"]
-DRAWN = ScallopSpec("arc", 3 * IN, 0.75 * IN)
-SPECS = {
-    "arc": DRAWN,
-    "arc, rounded": replace(DRAWN, valley_radius=6.0),
-    "arc-flat": ScallopSpec("arc-flat", 76.0, 12.0, flat=12.0, valley_radius=4.0),
-    "sine": ScallopSpec("sine", 76.0, 18.0),
-    "serpentine": ScallopSpec("serpentine", 76.0, 18.0),
-    "arc-tangent": ScallopSpec("arc-tangent", 76.2, 25.4, radius=14.29),
-}
-every_spec = pytest.mark.parametrize("spec", SPECS.values(), ids=SPECS)
+from tests.metal.metal_cases import DRAWN, SPECS, STEEL, T24, every_spec
 
 stresses = st.floats(80, 500)
 moduli = st.floats(6e4, 2.2e5)

@@ -11,24 +11,12 @@ from layout.errors import JobFaults
 from layout.job.model import MetalSpec, ScallopSpec
 from layout.metal.die import die_for
 from layout.metal.forms import build_profile
-from layout.metal.metals import METALS, Metal, metal_of
+from layout.metal.metals import Metal, metal_of
 from layout.metal.tools import PIPE_OD, Tool, parse_tool, scallop_of, stock_near, stock_tools
 from layout.units import MPA_PER_PSI
+from tests.metal.metal_cases import DRAWN, IN, SPECS, STEEL, T24, every_spec
 
-IN = 25.4
-T24 = 0.0239 * IN
 KSI = float(1000 * MPA_PER_PSI)
-STEEL = METALS["steel"]
-DRAWN = ScallopSpec("arc", 3 * IN, 0.75 * IN)
-SPECS = {
-    "arc": DRAWN,
-    "arc, rounded": replace(DRAWN, valley_radius=6.0),
-    "arc-flat": ScallopSpec("arc-flat", 76.0, 12.0, flat=12.0, valley_radius=4.0),
-    "sine": ScallopSpec("sine", 76.0, 18.0),
-    "serpentine": ScallopSpec("serpentine", 76.0, 18.0),
-    "arc-tangent": ScallopSpec("arc-tangent", 76.2, 25.4, radius=14.29),
-}
-every_spec = pytest.mark.parametrize("spec", SPECS.values(), ids=SPECS)
 
 
 def yielding(ksi: float) -> Metal:
