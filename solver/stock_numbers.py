@@ -28,7 +28,7 @@ STEPS = (0.0, 0.005, 0.01, 0.02, 0.04, 0.1, 0.3)
 """shares above the bound at which the integer program looks for an answer, one after another (assumed)"""
 SHARES = (4, 16, 64, 256, 1024)
 """parts of the slack to which patterns are cut down where there are too many (assumed)"""
-NODE_WORK = 2_000
+NODE_WORK = 400
 """effort that one node of branch and bound counts for (assumed)"""
 MOST_EXACT = 10**9
 """largest value of an objective that floating point is trusted to tell from the next (assumed)"""
@@ -158,7 +158,7 @@ class StockNumbers:
             return None
         program = Program(self.model, columns, self.cover.most)
         program.hold(row, least, top)
-        outcome = program.least(row, self._nodes())
+        outcome = program.least(row if least < top else None, self._nodes())
         if outcome.used is None:
             return outcome if outcome.closed else None
         self._take(row, outcome)
