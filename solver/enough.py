@@ -15,7 +15,7 @@ from solver.prices import Worth, first_prices, more_prices, worth_of
 from solver.shelves import fill_in_turn, value_rules
 from solver.strips import Filled, Model, Used
 
-SHORT_SEARCH = 20_000
+SHORT_SEARCH = 40_000
 """effort of a first search (assumed)"""
 MOST_PRICES = 150
 BEST_PRICES = 8

@@ -7,7 +7,6 @@ over the patterns that those prices leave; a long search; and at last, unproved,
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from itertools import pairwise
 from math import gcd
 
@@ -28,7 +27,7 @@ STEPS = (0.0, 0.005, 0.01, 0.02, 0.04, 0.1, 0.3)
 """shares above the bound at which the integer program looks for an answer, one after another (assumed)"""
 SHARES = (4, 16, 64, 256, 1024)
 """parts of the slack to which patterns are cut down where there are too many (assumed)"""
-NODE_WORK = 400
+NODE_WORK = 250
 """effort that one node of branch and bound counts for (assumed)"""
 MOST_EXACT = 10**9
 """largest value of an objective that floating point is trusted to tell from the next (assumed)"""
@@ -158,19 +157,24 @@ class StockNumbers:
             return None
         program = Program(self.model, columns, self.cover.most)
         program.hold(row, least, top)
-        outcome = program.least(row if least < top else None, self._nodes())
+        outcome = self._solved(program, row if least < top else None)
         if outcome.used is None:
             return outcome if outcome.closed else None
-        self._take(row, outcome)
+        sure = self._take(row, outcome)
         limits: list[tuple[Sequence[int], int]] = []
         for held, after in pairwise(self.active):
             value = dot(held, self._numbers(self.used or ()))
             program.hold(held, 0, value)
             limits.append((held, value))
-            if self.cover.floor(after, limits, self._numbers(self.used or ())) < dot(
-                after, self._numbers(self.used or ())
-            ):
-                self._take(after, program.least(after, self._nodes()))
+            numbers = self._numbers(self.used or ())
+            if self.cover.floor(after, limits, numbers) < dot(after, numbers):
+                sure = self._take(after, self._solved(program, after), sure=sure)
+        return outcome
+
+    def _solved(self, program: Program, row: Sequence[int] | None) -> Outcome:
+        """Solve a program with the effort left, and take its work off."""
+        outcome = program.least(row, max(1, self.effort.left // NODE_WORK))
+        self.effort.spend(outcome.nodes * NODE_WORK)
         return outcome
 
     def _take_part(self, worth: Worth, least: int, top: int) -> None:
@@ -181,20 +185,22 @@ class StockNumbers:
             if columns is not None:
                 program = Program(self.model, columns, self.cover.most)
                 program.hold(row, least, dot(row, self.cover.most))
-                self._take(row, replace(program.least(row, self._nodes()), closed=False))
+                self._take(row, self._solved(program, row), sure=False)
                 return
 
-    def _nodes(self) -> int:
-        """Return the nodes of branch and bound that the effort left allows."""
-        return max(1, self.effort.left // NODE_WORK)
+    def _take(self, row: Sequence[int], outcome: Outcome, *, sure: bool = True) -> bool:
+        """Keep what an integer program found; where it is surely the best, that is a bound from here on.
 
-    def _take(self, row: Sequence[int], outcome: Outcome) -> None:
-        """Keep what an integer program found; where it is the best, that is a bound from here on."""
-        if outcome.used is not None:
-            self._consider(outcome.used)
-            value = dot(row, self._numbers(outcome.used))
-            if outcome.closed and value <= MOST_EXACT * gcd(*row):
-                self.cover.bounds.append((tuple(row), value))
+        Such a bound on a later objective holds only while those before it stay, so it counts only if they are sure.
+        """
+        if outcome.used is None:
+            return False
+        self._consider(outcome.used)
+        value = dot(row, self._numbers(trimmed(self.model, outcome.used)))
+        sure = sure and outcome.closed and value <= MOST_EXACT * gcd(*row)
+        if sure:
+            self.cover.bounds.append((tuple(row), value))
+        return sure
 
     def _grown(self) -> Answer:
         """Add stocks to those asked about last until a rule finds a packing."""

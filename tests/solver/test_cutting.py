@@ -229,6 +229,17 @@ def test_the_same_job_has_the_same_answer_every_time():
     assert cut(pieces, stocks, objectives) == cut(pieces, stocks, objectives)
 
 
+def test_an_integer_program_that_answers_wrongly_is_not_believed():
+    """One round of SCIP's presolving once gave two stocks here, with a piece missing: three are needed.
+
+    The piece of 7 wanted twice leaves no room for the rest in two strips of 15, and 5 × 2 fits beside no strip of 4.
+    """
+    pieces, stocks = [Piece(5, 2, 3), Piece(7, 4, 2), Piece(2, 4, 1)], [Stock(15, 5)]
+    result = cut(pieces, stocks)
+    assert values(result) == [3]
+    assert verify_cutting(pieces, stocks, [(1,)], result) == ()
+
+
 def test_with_no_effort_the_answer_is_sound_and_says_that_it_is_not_proved():
     """An exhausted search still cuts everything; its bound stays below its value."""
     pieces, stocks = triplets(0), [Stock(1000, 1)]

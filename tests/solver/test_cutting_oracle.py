@@ -8,6 +8,7 @@ from itertools import product
 
 import pytest
 
+from solver import enough, stock_numbers
 from solver.cutting import cut
 from solver.problems import Piece, Stock
 from solver.verify_cutting import verify_cutting
@@ -128,6 +129,25 @@ def test_every_objective_is_met_as_brute_force_meets_it(heights, block):
             assert result.cuttings is None, case
         else:
             assert tuple(met.value for met in result.met) == expected, case
+
+
+def test_the_programs_alone_meet_every_objective_too(monkeypatch):
+    """Without rules and searches, 200 tiny cases are left to the linear and the integer programs."""
+    monkeypatch.setattr(enough, "SHORT_SEARCH", 0)
+    monkeypatch.setattr(stock_numbers, "GUIDED_SEARCH", 0)
+    monkeypatch.setattr(enough.Enough, "by_rule", lambda _self, _numbers: enough.OPEN)
+    rng = random.Random(4321)
+    for _ in range(200):
+        pieces, stocks, objectives = random_case(rng, rng.randint(1, 3))
+        result = cut(pieces, stocks, objectives)
+        expected = least(pieces, stocks, objectives)
+        if expected is None:
+            assert result.cuttings is None
+            assert result.certain
+        else:
+            assert verify_cutting(pieces, stocks, objectives, result) == (), (pieces, stocks, objectives, result)
+            assert tuple(met.value for met in result.met) == expected, (pieces, stocks, objectives, result)
+            assert result.proved
 
 
 @pytest.mark.parametrize("block", range(2))
