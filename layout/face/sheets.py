@@ -6,13 +6,14 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from layout.errors import NoPlan
+from layout.errors import CheckFailed, NoPlan
 from layout.face.blanks import MICRO, micro, usable
 from layout.face.plan import Cut, Panel, Proof, SheetCut
 from layout.job.model import Job, SheetSpec
 from layout.units import format_length
 from solver import cutting
 from solver.problems import Cutting, Piece, Stock
+from solver.verify_cutting import verify_cutting
 
 
 @dataclass(frozen=True)
@@ -44,6 +45,8 @@ def cut_sheets(job: Job, panels: Sequence[Panel]) -> Sheeting:
     ------
     NoPlan
         Where the sheets on hand do not do.
+    CheckFailed
+        Where the solver's own check disagrees with its cutting: a defect of the program.
     """
     kinds: dict[tuple[int, int], list[int]] = defaultdict(list)
     for panel in panels:
@@ -51,12 +54,16 @@ def cut_sheets(job: Job, panels: Sequence[Panel]) -> Sheeting:
     sizes = sorted(kinds, reverse=True)
     pieces = [Piece(length, height, len(kinds[length, height])) for length, height in sizes]
     stocks = [stock_of(sheet) for sheet in job.sheets]
-    result = cutting.cut(pieces, stocks, [[1] * len(stocks)])
+    objectives = [[1] * len(stocks)]
+    result = cutting.cut(pieces, stocks, objectives)
     if result.cuttings is None:
         raise NoPlan(
             "the sheets on hand are not enough for these panels",
             ["Allow more sheets (sheet.count), or give another [[sheet]] size"],
         )
+    findings = verify_cutting(pieces, stocks, objectives, result)
+    if findings:
+        raise CheckFailed(findings)
     waiting = {index: list(kinds[size]) for index, size in enumerate(sizes)}
     drafts = [_sheet(job, panels, one, waiting) for one in result.cuttings for _ in range(one.times)]
     drafts.sort(key=lambda sheet: min(cut.panel for cut in sheet.cuts))
