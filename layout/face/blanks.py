@@ -121,7 +121,7 @@ def panel_limits(job: Job, blanks: Blanks, pitch: float) -> PanelLimits:
         Where not even the smallest panel that the job allows can be cut or handled.
     """
     lap = int(job.face.seam == "lap")
-    most = blanks.most_scallops(longest_blank(job, blanks))
+    most = of_sheet = blanks.most_scallops(longest_blank(job, blanks))
     key = "face.smallest_panel"
     rule = f"the longest blank gives {most} scallops" + (", one of them the lap" if lap else "")
     if job.face.largest_overall is not None:
@@ -132,11 +132,10 @@ def panel_limits(job: Job, blanks: Blanks, pitch: float) -> PanelLimits:
     largest, last = most - lap, most
     if job.face.largest_scallops is not None:
         largest, last = min(largest, job.face.largest_scallops), min(last, job.face.largest_scallops)
-    by_sheet = largest == blanks.most_scallops(longest_blank(job, blanks)) - lap
     if largest < job.face.smallest_panel:
         remedy = "Allow smaller panels, or give longer sheets"
         raise JobFaults([Fault(key, str(job.face.smallest_panel), rule, remedy)])
-    return PanelLimits(job.face.smallest_panel, largest, last, by_sheet)
+    return PanelLimits(job.face.smallest_panel, largest, last, by_sheet=largest == of_sheet - lap)
 
 
 def _refuse_length_as_count(job: Job, most: int) -> None:

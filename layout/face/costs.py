@@ -114,17 +114,20 @@ def _inside(avoid: Avoid, shown: Floats, lines: Lines) -> NDArray[np.bool_]:
     return np.asarray(offset <= span + 2 * SAME_STATION)
 
 
-def stretches(job: Job, outline: int, lines: Lines, run: Run, places: SeamPlaces) -> list[Stretch]:
-    """Return the seam-free stretches of a run for its drawings: those asked for, and the tight curves."""
-    asked = [
+def asked_stretches(job: Job, outline: int, lines: Lines) -> list[Stretch]:
+    """Return the seam-free stretches that the job asks for on an outline."""
+    return [
         Stretch(outline, avoid.start, avoid.end, avoid.why)
         for avoid in job.seams.avoid
         if avoid.outline in ("", lines.name)
     ]
+
+
+def tight_stretches(lines: Lines, run: Run, places: SeamPlaces) -> list[Stretch]:
+    """Return the stretches of a run that are too tight for seams."""
     tight = np.array([why == "tight curve" for why in places.why[: run.scallops]])
-    return asked + [
-        Stretch(outline, float(start), float(end), "tight curve") for start, end in _groups(run, lines, places, tight)
-    ]
+    ends = _groups(run, lines, places, tight)
+    return [Stretch(run.outline, float(start), float(end), "tight curve") for start, end in ends]
 
 
 def _groups(run: Run, lines: Lines, places: SeamPlaces, marked: NDArray[np.bool_]) -> list[tuple[float, float]]:

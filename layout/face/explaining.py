@@ -8,6 +8,7 @@ from layout.errors import NoPlan
 from layout.face.blanks import Blanks
 from layout.face.costs import SeamPlaces
 from layout.face.plan import Run
+from layout.face.safe_side import at_least, at_most
 from layout.job.model import Job
 from layout.units import format_length
 from solver.problems import Track
@@ -92,7 +93,7 @@ def _remedies(
     if conflict.largest is not None:
         lapped = job.face.seam == "lap"
         trim = min(sheet.trim for sheet in job.sheets)
-        length = format_length(blanks.length(conflict.largest, lapped=lapped) + 2 * trim, job.units)
+        length = at_least(blanks.length(conflict.largest, lapped=lapped) + 2 * trim, job.units)
         panels = f"Allow panels of {conflict.largest} scallops"
         yield f"{panels}: a sheet {length} long, and a face.largest_panel to match"
     if conflict.smallest is not None:
@@ -105,5 +106,5 @@ def _seams_at(job: Job, run: Run, place: SeamPlaces, chosen: Sequence[int]) -> s
     tight = [float(place.tightest[b]) for b in chosen if place.why[b] == "tight curve"]
     words = f"{'a seam' if len(chosen) == 1 else 'seams'} at station {stations} of run {run.name}"
     if tight:
-        words += f"; seams.tight_radius of at most {format_length(min(tight), job.units)} lets the tight curve be"
+        words += f"; seams.tight_radius of at most {at_most(min(tight), job.units)} lets the tight curve be"
     return words

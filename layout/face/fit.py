@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from layout.errors import NoPlan
+from layout.face.safe_side import at_least, at_most
 from layout.job.model import Job
 from layout.metal.forms import build_profile
 from layout.metal.profile import Profile
@@ -114,13 +115,14 @@ def _refuse_take_up(job: Job, spans: Sequence[Span], fit: Fit) -> None:
     over = count * (abs(e) - most * pitch)
     verb = "stretched" if e > 0 else "crowded"
     shown = _shower(job)
+    enough = at_least(over, job.units, fine=True)
     other = f"Or draw a pitch of {shown(length / count)} ({count} scallops)"
     raise NoPlan(
         f"{_named(run)} is {shown(length)} long at the count line: {count} scallops of {shown(pitch)} must "
         f"each be {verb} by {shown(abs(e))}, {abs(e) / pitch:.2%} of the pitch; "
         f"scallop.most_take_up allows {most:.2%}",
         [
-            f"Make the wall {'shorter' if e > 0 else 'longer'} by at least {shown(over)} at the count line",
+            f"Make the wall {'shorter' if e > 0 else 'longer'} by at least {enough} at the count line",
             f"{other}, or give scallop.pitch_range if the die is not made yet",
             f"Or allow it: scallop.most_take_up = {math.ceil(abs(e) / pitch * 10000) / 10000:g}",
         ],
@@ -133,6 +135,9 @@ def _fits_in_range(job: Job, spans: Sequence[Span], low: float, high: float) -> 
     marks = sorted({low, high, *itertools.chain.from_iterable(own.halves(span, low, high) for span in spans)})
     middles = [low] if low == high else [(a + b) / 2 for a, b in itertools.pairwise(marks)]
     found: dict[tuple[int, ...], Fit] = {}
+    drawn = _fit_at(job, spans, job.scallop.pitch)
+    if not any(drawn.take_ups) and None not in drawn.last_parts:
+        found[drawn.counts] = drawn  # every run is cut at its end, so the drawn pitch does as it is
     for middle in middles:
         counts = _fit_at(job, spans, middle).counts
         if counts in found:
@@ -142,7 +147,7 @@ def _fits_in_range(job: Job, spans: Sequence[Span], low: float, high: float) -> 
         fit = _fit_at(job, spans, pitch, counts)
         alone = len(spans) == 1
         if all(abs(e) <= STILL for e in fit.take_ups) if alone else _within(job, fit):
-            found[counts] = fit
+            found.setdefault(fit.counts, fit)
     return list(found.values())
 
 
@@ -201,11 +206,11 @@ def _nothing_in_range(job: Job, spans: Sequence[Span]) -> NoPlan:
     own, span = _Pitches(job), spans[0]
     below = own.pitch_of(span, math.floor(own.length(span, low) / low) + 1, low)
     above = own.pitch_of(span, max(1, math.ceil(own.length(span, high) / high) - 1), high)
-    fixes = [f"{shown(pitch)} ({count} scallops)" for pitch, count in (below, above)]
+    fewer, more = at_most(below[0], job.units, fine=True), at_least(above[0], job.units, fine=True)
     return NoPlan(
         f"no whole number of scallops fills {_named(span)} ({shown(own.length(span, low))} at the count "
         f"line) with a pitch from {shown(low)} to {shown(high)}",
-        [f"Widen scallop.pitch_range down to {fixes[0]} or up to {fixes[1]}"],
+        [f"Widen scallop.pitch_range down to {fewer} ({below[1]} scallops) or up to {more} ({above[1]} scallops)"],
     )
 
 

@@ -9,7 +9,7 @@ from layout.errors import CheckFailed, JobFaults
 from layout.face.blanks import Blanks, PanelLimits, blanks_of, panel_limits
 from layout.face.cautions import cautions_of
 from layout.face.check import check_plan
-from layout.face.costs import SeamPlaces, seam_places, stretches
+from layout.face.costs import SeamPlaces, asked_stretches, seam_places, tight_stretches
 from layout.face.fit import Fit, Span, fits
 from layout.face.flexing import flex_of
 from layout.face.order import order_of
@@ -161,11 +161,9 @@ def finished(job: Job, draft: Draft, progress: Progress | None = None) -> Plan:
         profile=profile,
         flex=flex_of(job, profile, lines),
     )
-    free = [
-        stretch
-        for run, place in zip(runs, draft.places, strict=True)
-        for stretch in stretches(job, run.outline, lines[run.outline], run, place)
-    ]
+    free = [stretch for k, line in enumerate(lines) for stretch in asked_stretches(job, k, line)]
+    for run, place in zip(runs, draft.places, strict=True):
+        free += tight_stretches(lines[run.outline], run, place)
     plan = Plan(
         job=job,
         lines=lines,

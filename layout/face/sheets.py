@@ -94,10 +94,7 @@ def _sheet(job: Job, panels: Sequence[Panel], way: Cutting, waiting: dict[int, l
 
 
 def stock_name(job: Job, stock: int) -> str:
-    """Return a stock size in words, length × width.
-
-    Distinct sizes have distinct names; remnants say so.
-    """
+    """Return a stock size in words for people, length × width; remnants say so."""
     sheet = job.sheets[stock]
     name = f"{format_length(sheet.length, job.units)} × {format_length(sheet.width, job.units)}"
     return f"{name} remnant" if sheet.remnant else name

@@ -154,14 +154,14 @@ def test_a_stretch_too_long_for_any_panel_is_told_with_the_least_change():
 
 
 def test_the_sheet_that_a_refusal_names_is_enough_and_an_inch_less_is_not():
-    """The remedy's length is read back from its words, rounded to a sixteenth."""
+    """The remedy's length is read back from its words and used as told."""
     mural = (Avoid(60 * INCH, 204 * INCH, "mural"),)
     wall = with_seams(straight(300.0), avoid=mural)
     with pytest.raises(NoPlan) as refusal:
         make_plan(wall)
     (told,) = [remedy for remedy in refusal.value.remedies if "a sheet" in remedy]
     length = parse_length(told.split("a sheet ")[1].split(" long")[0], "in")
-    sheet = SheetSpec(length=length + INCH / 32, width=48 * INCH)
+    sheet = SheetSpec(length=length, width=48 * INCH)
     assert make_plan(replace(wall, sheets=(sheet,))).panels
     with pytest.raises(NoPlan):
         make_plan(replace(wall, sheets=(replace(sheet, length=length - INCH),)))
@@ -313,8 +313,7 @@ def test_a_refusal_names_the_whole_stretch_and_the_radius_that_would_do():
         make_plan(with_seams(oval(240.0, 140.0), tight_radius=300 * INCH))
     assert "seams.tight_radius of at most" in tight.value.remedies[0]
     told = tight.value.remedies[0].split("at most ")[1].split(" lets")[0]
-    enough = parse_length(told, "in") - INCH / 32  # as told, less its rounding to a sixteenth
-    assert make_plan(with_seams(oval(240.0, 140.0), tight_radius=enough)).panels
+    assert make_plan(with_seams(oval(240.0, 140.0), tight_radius=parse_length(told, "in"))).panels
 
 
 def test_a_longest_panel_by_the_job_is_not_laid_to_the_sheet():
@@ -341,3 +340,16 @@ def test_a_pitch_too_steep_to_lap_is_passed_over_while_another_laps():
     made = with_scallop(kiosk(), depth=1.2 * INCH, pitch_range=(2.8 * INCH, 3.2 * INCH), most_take_up=0.05)
     plan = make_plan(with_face(made, smallest_panel=2))
     assert plan.scallop.profile.steepest <= math.radians(75)
+
+
+@pytest.mark.parametrize("pitch", [2.81, 2.87, 2.93, 3.0, 3.04, 3.11, 3.17])
+@pytest.mark.parametrize("units", ["in", "mm"])
+def test_every_sheet_told_is_long_enough_as_told(pitch: float, units: str):
+    """Rounded to the nearest figure half of these would fall short; a remedy is rounded to the side that does."""
+    wall = with_scallop(straight(300.0), pitch=pitch * INCH, most_take_up=0.05)
+    wall = replace(with_seams(wall, avoid=(Avoid(60 * INCH, 210 * INCH, "mural"),)), units=units)
+    with pytest.raises(NoPlan) as refusal:
+        make_plan(wall)
+    (told,) = [remedy for remedy in refusal.value.remedies if "a sheet" in remedy]
+    length = parse_length(told.split("a sheet ")[1].split(" long")[0], units)
+    assert make_plan(replace(wall, sheets=(SheetSpec(length=length, width=48 * INCH),))).panels
