@@ -112,8 +112,6 @@ class FaceSpec:
     """largest panel in mm overall (lap included), where the job gives a length"""
     form_trim: float = 19.05
     """mm at each end of a blank, formed shallow and cut back to the valley"""
-    shear_length: float | None = None
-    """mm, the longest cut of the shop's shear; None is no limit"""
 
 
 @dataclass(frozen=True)
@@ -159,10 +157,6 @@ class SeamsSpec:
     require: tuple[Require, ...] = ()
     panel_price: float = 0.0
     goals: tuple[str, ...] = GOALS
-    even: bool = False
-    """panels as equal as can be"""
-    symmetric: bool = False
-    """seams mirrored about the datum"""
 
 
 @dataclass(frozen=True)
@@ -196,18 +190,6 @@ class OrderSpec:
 
 
 @dataclass(frozen=True)
-class Zone:
-    """A stretch with a height of its own."""
-
-    start: float
-    """mm, station; on a loop start > end wraps past the datum"""
-    end: float
-    height: float
-    """mm, of the face as hung"""
-    outline: str = ""
-
-
-@dataclass(frozen=True)
 class Job:
     """A whole job file."""
 
@@ -222,6 +204,5 @@ class Job:
     fixing: FixingSpec = field(default_factory=FixingSpec)
     seams: SeamsSpec = field(default_factory=SeamsSpec)
     order: OrderSpec = field(default_factory=OrderSpec)
-    zones: tuple[Zone, ...] = ()
     digest: str = ""
     """SHA-256 of the file's bytes, hexadecimal"""

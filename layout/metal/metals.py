@@ -13,7 +13,6 @@ from typing import Final
 
 from layout.errors import Fault, JobFaults
 from layout.job.model import MetalSpec
-from layout.metal.gauges import FAMILIES
 from layout.units import MPA_PER_PSI
 
 _KSI = float(1000 * MPA_PER_PSI)
@@ -38,8 +37,6 @@ class Metal:
     """MPa, the softest that may be delivered"""
     yield_high: float
     """MPa, the hardest"""
-    gauge_family: str
-    """name of the gauge table that it is ordered by"""
 
     def __post_init__(self) -> None:
         figures = (self.density, self.modulus, self.yield_, self.tensile, self.yield_low, self.yield_high)
@@ -58,7 +55,7 @@ def _metal(
     source: str,
 ) -> Metal:
     low, planned, high = yields
-    return Metal(name, density, modulus, planned, tensile, source, low, high, FAMILIES[name].name)
+    return Metal(name, density, modulus, planned, tensile, source, low, high)
 
 
 METALS: Final[Mapping[str, Metal]] = {

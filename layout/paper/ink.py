@@ -29,7 +29,6 @@ WHITE: Final = "#ffffff"
 
 FRAME: Final = Style(BLACK, 0.8)
 RULED: Final = Style(RULE, 0.4)
-THIN: Final = Style(BLACK, 0.35)
 SCALLOP: Final = Style(RULE, 0.25)
 FACE_EDGE: Final = Style(BLACK, 0.9)
 SEAM_TICK: Final = Style(SEAM, 1.5)

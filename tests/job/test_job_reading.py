@@ -126,7 +126,7 @@ def test_what_is_left_out_has_its_default(units: str, form_trim: float, edge: fl
         "whole",
         4,
     )
-    assert (job.face.largest_scallops, job.face.largest_overall, job.face.shear_length) == (None, None, None)
+    assert (job.face.largest_scallops, job.face.largest_overall) == (None, None)
     assert (job.face.top_return, job.face.bottom_return, job.face.scribe) == (0.0, 0.0, 0.0)
     assert (job.scallop.count_on, job.scallop.most_take_up, job.scallop.pitch_range) == (
         "neutral",
@@ -135,11 +135,11 @@ def test_what_is_left_out_has_its_default(units: str, form_trim: float, edge: fl
     )
     assert (job.outlines[0].inset, job.outlines[0].face, job.outlines[0].datum) == (0.0, "outside", None)
     assert (job.seams.goals, job.seams.panel_price, job.seams.tight_radius) == (GOALS, 0.0, None)
-    assert (job.seams.even, job.seams.symmetric, job.seams.avoid, job.seams.require) == (False, False, (), ())
+    assert (job.seams.avoid, job.seams.require) == ((), ())
     (sheet,) = job.sheets
     assert (sheet.trim, sheet.edge_trim, sheet.kerf, sheet.price, sheet.count) == (0.0, 0.0, 0.0, None, None)
     assert (sheet.remnant, sheet.scallops) == (False, "across")
-    assert (job.order.spare, job.order.prove_out, job.fixing.every, job.zones) == ("0.10", 1, 1, ())
+    assert (job.order.spare, job.order.prove_out, job.fixing.every) == ("0.10", 1, 1)
 
 
 def test_the_largest_panel_is_scallops_or_a_length() -> None:
