@@ -12,16 +12,14 @@ from __future__ import annotations
 
 import argparse
 import json
-import resource
-import subprocess
 import sys
 import time
 from collections.abc import Callable, Sequence
-from pathlib import Path
 
 import numpy as np
 
 from solver.problems import Track
+from tests.bench.child import peak_mb, result_of
 
 SMALLEST, LARGEST = 8, 34
 FORBIDDEN = 0.2
@@ -197,29 +195,20 @@ def run_child(method: str, size: int, closed: bool, seed: int, cap: float) -> No
     """Run one method and print what it found, as JSON."""
     track = instance(size, closed, seed)
     METHODS[method](instance(60, closed, 0), 10.0)  # imports are not counted
-    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    before = peak_mb()
     begun, cpu = time.perf_counter(), time.process_time()
     found = METHODS[method](track, cap)
     found["seconds"] = time.perf_counter() - begun
     found["cpu"] = time.process_time() - cpu
-    found["peak_mb"] = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-    found["before_mb"] = before / 1024
+    found["peak_mb"] = peak_mb()
+    found["before_mb"] = before
     sys.stdout.write(json.dumps(found))
 
 
 def measured(method: str, size: int, closed: bool, seed: int, cap: float) -> Found:
     """Run one method in its own process."""
-    command = [sys.executable, "-m", "tests.bench.bench_breaks", "--child", method]
-    command += ["--sizes", str(size), "--closed", str(int(closed)), "--seed", str(seed), "--cap", str(cap)]
-    root = Path(__file__).resolve().parents[2]
-    try:
-        done = subprocess.run(command, capture_output=True, text=True, cwd=root, timeout=2 * cap + 60, check=True)
-    except subprocess.TimeoutExpired:
-        return {"proved": False, "note": "stopped", "seconds": 2 * cap + 60, "peak_mb": 0}
-    except subprocess.CalledProcessError as error:
-        return {"proved": False, "note": error.stderr.strip().splitlines()[-1], "seconds": 0, "peak_mb": 0}
-    found: Found = json.loads(done.stdout)
-    return found
+    arguments = ["--child", method, "--sizes", str(size), "--closed", str(int(closed)), "--seed", str(seed)]
+    return result_of("tests.bench.bench_breaks", arguments, cap)
 
 
 def report(size: int, closed: bool, seed: int, cap: float, methods: Sequence[str]) -> None:

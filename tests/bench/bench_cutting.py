@@ -14,15 +14,13 @@ from __future__ import annotations
 import argparse
 import json
 import random
-import resource
 import statistics
-import subprocess
 import sys
 import time
 from collections import Counter
 from collections.abc import Callable, Sequence
-from pathlib import Path
 
+from tests.bench.child import peak_mb, result_of
 from tests.solver.test_cutting_published import ROLL_DEMANDS, ROLL_WIDTHS, T60_00
 from tests.solver.test_guillotine import C1P1, CGCUT1, GCUT1
 
@@ -187,27 +185,18 @@ def run_child(name: str, method: str, cap: float) -> None:
     """Run one method on one instance and print what it found, as JSON."""
     if method != "guillotine":
         METHODS[method](([3, 3, 4, 4, 5, 5], 10), 10.0)  # loads what it needs
-    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    before = peak_mb()
     begun = time.perf_counter()
     found = guillotine(name) if method == "guillotine" else METHODS[method](instance(name), cap)
     found["seconds"] = time.perf_counter() - begun
-    found["peak_mb"] = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-    found["before_mb"] = before / 1024
+    found["peak_mb"] = peak_mb()
+    found["before_mb"] = before
     sys.stdout.write(json.dumps(found))
 
 
 def measured(name: str, method: str, cap: float) -> Found:
     """Run one method in its own process."""
-    command = [sys.executable, "-m", "tests.bench.bench_cutting", "--child", name, method, "--cap", str(cap)]
-    root = Path(__file__).resolve().parents[2]
-    try:
-        done = subprocess.run(command, capture_output=True, text=True, cwd=root, timeout=2 * cap + 60, check=True)
-    except subprocess.TimeoutExpired:
-        return {"proved": False, "note": "stopped", "seconds": 2 * cap + 60, "peak_mb": 0}
-    except subprocess.CalledProcessError as error:
-        return {"proved": False, "note": error.stderr.strip().splitlines()[-1], "seconds": 0, "peak_mb": 0}
-    found: Found = json.loads(done.stdout)
-    return found
+    return result_of("tests.bench.bench_cutting", ["--child", name, method], cap)
 
 
 def report(name: str, cap: float, methods: Sequence[str]) -> dict[str, Found]:
