@@ -2,22 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 
+from solver.answers import Breaks
+from solver.capped import capped_sides, solve_courses
+from solver.courses import course_of
 from solver.floors import BreakFloor
 from solver.goals import check_goals, meet
 from solver.lengths import fewest_lengths
 from solver.nets import net_of
-from solver.problems import Met, Track
+from solver.problems import Track
 from solver.sweeps import FAR, ROOM, Charges, Ints
 from solver.ways import Way
 
-GOALS = ("pieces", "worst", "different", "total")
-"""number of pieces · greatest cost of a chosen break · number of different lengths · sum of the costs"""
+__all__ = ["EFFORT", "GOALS", "BreakSearch", "Breaks", "solve"]
+
+GOALS = ("pieces", "worst", "different", "total", "spread")
+"""number of pieces · greatest cost of a chosen break · number of different lengths · sum of the costs ·
+longest less shortest piece; each over all tracks together"""
 
 SUMS = ("pieces", "total")
 """goals that add up along a track"""
@@ -32,39 +39,28 @@ LEAST_SWEEP = 300_000
 """work of any sweep besides (measured, rounded)"""
 
 
-@dataclass(frozen=True)
-class Breaks:
-    """Where the tracks are broken, and how well each goal was met."""
-
-    positions: tuple[tuple[int, ...], ...] | None
-    """of each track, rising; a line's with its two ends; None: there is no way to break them"""
-    met: tuple[Met, ...]
-    """in the order of the goals; empty where there is no way"""
-
-    @property
-    def proved(self) -> bool:
-        """Whether every goal is met exactly."""
-        return self.positions is not None and all(met.proved for met in self.met)
-
-
 def solve(
     tracks: Sequence[Track],
     goals: Sequence[str],
     *,
+    most: Mapping[str, int] | None = None,
     effort: int = EFFORT,
     progress: Callable[[float], None] | None = None,
 ) -> Breaks:
     """Break the tracks so that the goals are met in the order given, each held while the next is met.
 
-    A line's ends are chosen and charged nothing. Of equally good answers the one with the lowest positions
-    is taken, track by track. All goals are proved but ``different``, which may end with a bound below its
-    value when `effort` words of work do not do, and so may then the goals after it.
+    A line's ends are chosen and charged nothing. Answers that exceed a value of `most`, by goal, are not considered;
+    it need not be among the goals. Of equally good answers the one with the lowest positions is taken, track by track.
+    All goals are proved but ``different``, which may end with a bound below its value when `effort` words of work do
+    not do, and so may then the goals after it.
 
     Raises
     ------
     ValueError
         When there is no track, a goal is not one of `GOALS` or stands twice, or costs are too great to be
         summed in 60 bits.
+    TooHardError
+        When "different" is among `most`, and the effort does not do to find so few lengths or to rule them out.
 
     Examples
     --------
@@ -74,16 +70,71 @@ def solve(
     >>> answer = solve([line], ["pieces", "total"])
     >>> answer.positions, [(met.value, met.proved) for met in answer.met]
     (((0, 3, 6, 9),), [(3, True), (3, True)])
+    >>> solve([line], ["total"]).positions, solve([line], ["total"], most={"pieces": 3}).positions
+    (((0, 3, 6, 9),), ((0, 3, 6, 9),))
     >>> solve([Track(5, True, 3, 3, np.zeros(5, int), np.full(5, True))], ["pieces"]).positions is None
     True
     """
     if not tracks:
         raise ValueError("there is no track to break")
-    goals = check_goals(goals, GOALS)
+    goals, most = check_goals(goals, GOALS), dict(most or {})
+    check_goals(tuple(most), GOALS)
+    if "spread" not in goals:
+        answer = _uncapped(tracks, goals, effort, progress)
+        if answer.positions is None or _keeps(tracks, answer.positions, most):
+            return answer
+    elif not most:
+        return _with_spread(tracks, goals, effort, progress)
+    return solve_courses([course_of(track) for track in tracks], goals, most, effort, progress)
+
+
+def _uncapped(
+    tracks: Sequence[Track], goals: tuple[str, ...], effort: int, progress: Callable[[float], None] | None
+) -> Breaks:
     search = BreakSearch(tracks, goals, effort)
     met = meet(search, BreakFloor(tracks, goals, effort), goals, progress)
     positions = None if met is None else search.lowest()
     return Breaks(positions, met or ()) if positions is not None else Breaks(None, ())
+
+
+def _with_spread(
+    tracks: Sequence[Track], goals: tuple[str, ...], effort: int, progress: Callable[[float], None] | None
+) -> Breaks:
+    """Meet the goals before the spread by the faster search, the others within what is then held."""
+    head, tail = goals[: goals.index("spread")], goals[goals.index("spread") :]
+    search, floor = BreakSearch(tracks, head, effort), BreakFloor(tracks, head, effort)
+    met = meet(search, floor, head, _share(progress, 0, len(head) / len(goals)))
+    if met is None:
+        return Breaks(None, ())
+    sides = capped_sides([course_of(track) for track in tracks], effort)
+    for side, families in zip(sides, (search.families, floor.families), strict=True):
+        for each in met:
+            side.take_over(each.goal, each.value, families)
+    rest = meet(*sides, tail, _share(progress, len(head) / len(goals), len(tail) / len(goals)))
+    positions = None if rest is None else sides[0].lowest()
+    return Breaks(None, ()) if positions is None or rest is None else Breaks(positions, (*met, *rest))
+
+
+def _share(progress: Callable[[float], None] | None, done: float, part: float) -> Callable[[float], None] | None:
+    """Tell progress of a part of the work as that of the whole."""
+    return None if progress is None else lambda share: progress(done + share * part)
+
+
+def _keeps(tracks: Sequence[Track], positions: Sequence[tuple[int, ...]], most: Mapping[str, int]) -> bool:
+    """Tell whether an answer exceeds none of the values."""
+    lengths, costs = [], [0]
+    for track, chosen in zip(tracks, positions, strict=True):
+        closing = (chosen[0] + track.size,) if track.closed else ()
+        lengths += [end - start for start, end in pairwise((*chosen, *closing))]
+        costs += [int(track.cost[p]) for p in (chosen if track.closed else chosen[1:-1])]
+    values = {
+        "pieces": len(lengths),
+        "worst": max(costs),
+        "different": len(set(lengths)),
+        "total": sum(costs),
+        "spread": max(lengths) - min(lengths),
+    }
+    return all(values[goal] <= value for goal, value in most.items())
 
 
 @dataclass(frozen=True, eq=False)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
 from typing import Protocol
 
@@ -21,11 +21,19 @@ class BreaksLike(Protocol):
         """How well each goal was met."""
 
 
-def verify_breaks(tracks: Sequence[Track], goals: Sequence[str], result: BreaksLike) -> tuple[str, ...]:
-    """Return all that is wrong with an answer to `breaks.solve`; empty: it is as it says.
+def verify_breaks(
+    tracks: Sequence[Track],
+    goals: Sequence[str],
+    result: BreaksLike,
+    *,
+    most: Mapping[str, int] | None = None,
+    mirrors: Sequence[int | None] | None = None,
+) -> tuple[str, ...]:
+    """Return all that is wrong with an answer to `breaks.solve` or `solve_mirrored`; empty: it is as it says.
 
-    Positions, lengths and values are counted anew. An answer that says there is no way is searched for one.
-    That no better answer exists is not checked here: that is what the bounds are for.
+    Positions, lengths and values are counted anew. An answer that says there is no way is searched for one, but
+    where caps or mirrors may be why. That no better answer exists is not checked here: that is what the bounds
+    are for.
 
     Examples
     --------
@@ -38,22 +46,34 @@ def verify_breaks(tracks: Sequence[Track], goals: Sequence[str], result: BreaksL
     ('track 0: piece 0–1 is 1 long, not 2…4', 'track 0: piece 1–6 is 5 long, not 2…4', 'total is 1, not 2')
     """
     if result.positions is None:
-        return tuple(_denied(tracks, result.met))
+        return tuple(_denied(tracks, result.met, free=not most and not any(m is not None for m in mirrors or ())))
     if len(result.positions) != len(tracks):
         return (f"{len(result.positions)} tracks are answered, not {len(tracks)}",)
     findings = []
-    for index, (track, chosen) in enumerate(zip(tracks, result.positions, strict=True)):
-        findings += [f"track {index}: {finding}" for finding in _track_findings(track, chosen)]
+    axes = [None] * len(tracks) if mirrors is None else mirrors
+    for index, (track, chosen, mirror) in enumerate(zip(tracks, result.positions, axes, strict=True)):
+        faults = (*_track_findings(track, chosen), *_mirror_findings(track, chosen, mirror))
+        findings += [f"track {index}: {finding}" for finding in faults]
     if [met.goal for met in result.met] != list(goals):
         return (*findings, f"goals met are {[met.goal for met in result.met]}, not {list(goals)}")
     values = _values(tracks, result.positions)
+    findings += [f"{goal} is {values[goal]}, above {cap}" for goal, cap in (most or {}).items() if values[goal] > cap]
     return (*findings, *(finding for met in result.met for finding in _met_findings(met, values)))
 
 
-def _denied(tracks: Sequence[Track], met: Sequence[Met]) -> Iterator[str]:
+def _mirror_findings(track: Track, chosen: Sequence[int], mirror: int | None) -> Iterator[str]:
+    if mirror is None:
+        return
+    for position in chosen:
+        other = (mirror - position) % track.size if track.closed else mirror - position
+        if other not in chosen:
+            yield f"position {position} is chosen, but {other} is not"
+
+
+def _denied(tracks: Sequence[Track], met: Sequence[Met], *, free: bool) -> Iterator[str]:
     if met:
         yield "goals are met though there is no way"
-    if all(has_way(track) for track in tracks):
+    if free and all(has_way(track) for track in tracks):
         yield "there is a way to break every track"
 
 
@@ -112,6 +132,7 @@ def _values(tracks: Sequence[Track], positions: Sequence[Sequence[int]]) -> dict
         "worst": max(costs, default=0),
         "different": len(set(lengths)),
         "total": sum(costs),
+        "spread": max(lengths, default=0) - min(lengths, default=0),
     }
 
 

@@ -2,23 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from solver.breaks import solve
 from solver.crossing import Opening, blocked_stretch, least_opening
+from solver.mirror import has_mirrored_way, solve_mirrored
 from solver.problems import Track
 from solver.verify import has_way
 
-KINDS = ("short", "count", "stretch", "start", "end", "whole")
+KINDS = ("short", "count", "stretch", "start", "end", "whole", "mirror", "most")
 """What a conflict can be.
 
 short: the track is no piece and cannot be broken · count: no number of pieces fills it, even with every
 position allowed · stretch: no way crosses these positions, wherever it comes from · start: none crosses them
 from the start of the line · end: none crosses them to its end · whole: every part can be crossed, but not all
-by one way
+by one way · mirror: there are ways, but none that is the same on both sides of the axis · most: there are ways, but
+all exceed a value that was not to be exceeded
 """
 
 
@@ -46,10 +48,22 @@ class Conflict:
     openings: tuple[Opening, ...] | None
     """the fewest neighbouring positions to allow, for each track without a way; None: that does not do, or a
     ring is too large to try it"""
+    needs: tuple[tuple[str, int], ...] = ()
+    """of kind "most": for each cap that cannot be kept beside the others, the least value that can be; a value of
+    "different" that was not settled is the least that was not ruled out"""
 
 
-def explain(tracks: Sequence[Track]) -> Conflict | None:
+def explain(
+    tracks: Sequence[Track],
+    *,
+    mirrors: Sequence[int | None] | None = None,
+    most: Mapping[str, int] | None = None,
+) -> Conflict | None:
     """Explain why the tracks cannot all be broken; None: they can.
+
+    Axes and caps, as `solve_mirrored` takes them, are looked at only where the tracks can be broken without, and
+    then the conflict tells of them. With an axis `largest` and `smallest` are changes that do with all axes kept;
+    places and openings are not sought.
 
     Examples
     --------
@@ -62,10 +76,14 @@ def explain(tracks: Sequence[Track]) -> Conflict | None:
     (Opening(track=0, start=10, count=1),)
     >>> conflict.places
     ((10,),)
+    >>> ring = Track(6, True, 2, 2, np.zeros(6, int), np.full(6, True))
+    >>> explain([ring], mirrors=[1]).kind, explain([ring], most={"pieces": 2}).needs
+    ('mirror', (('pieces', 3),))
     """
     stuck = tuple(index for index, track in enumerate(tracks) if not has_way(track))
     if not stuck:
-        return None
+        axes = [None] * len(tracks) if mirrors is None else mirrors
+        return _mirror_conflict(tracks, axes) or _most_conflict(tracks, axes, most or {})
     track = tracks[stuck[0]]
     kind, start, end = _conflict(track)
     return Conflict(
@@ -79,6 +97,37 @@ def explain(tracks: Sequence[Track]) -> Conflict | None:
         places=_places([tracks[index] for index in stuck]),
         openings=_openings(tracks, stuck),
     )
+
+
+def _mirror_conflict(tracks: Sequence[Track], mirrors: Sequence[int | None]) -> Conflict | None:
+    """Tell which tracks have no way that is mirrored, and what limits would make one."""
+
+    def does(some: Sequence[Track]) -> list[bool]:
+        pairs = zip(some, mirrors, strict=True)
+        return [has_way(track) if mirror is None else has_mirrored_way(track, mirror) for track, mirror in pairs]
+
+    stuck = tuple(index for index, well in enumerate(does(tracks)) if not well)
+    if not stuck:
+        return None
+    track = tracks[stuck[0]]
+    last = track.size - 1 if track.closed else track.size
+    largest = _least_largest(tracks, lambda some: all(does(some)))
+    smallest = _most_smallest(tracks, lambda some: all(does(some)))
+    return Conflict(stuck[0], "mirror", 0, last, stuck, largest, smallest, None, None)
+
+
+def _most_conflict(tracks: Sequence[Track], mirrors: Sequence[int | None], most: Mapping[str, int]) -> Conflict | None:
+    """Tell which caps cannot be kept beside all the others, and what is the least they must give way to."""
+    if not most or solve_mirrored(tracks, mirrors, (), most=most).positions is not None:
+        return None
+    needs = []
+    for goal in most:
+        others = {other: value for other, value in most.items() if other != goal}
+        least = solve_mirrored(tracks, mirrors, (goal,), most=others)
+        needs += [(goal, met.bound) for met in least.met]
+    last = tracks[0].size - 1 if tracks[0].closed else tracks[0].size
+    every = tuple(range(len(tracks)))
+    return Conflict(0, "most", 0, last, every, None, None, None, None, tuple(needs))
 
 
 def raised(track: Track, largest: int) -> Track:
@@ -139,17 +188,21 @@ def _fits_whole(track: Track) -> bool:
     return track.short_whole and track.size <= last
 
 
-def _least_largest(tracks: Sequence[Track]) -> int | None:
+def _all_have_ways(tracks: Sequence[Track]) -> bool:
+    return all(has_way(track) for track in tracks)
+
+
+def _least_largest(tracks: Sequence[Track], do: Callable[[Sequence[Track]], bool] = _all_have_ways) -> int | None:
     """Find the least largest that does: more of it never hurts."""
     least = min(track.largest for track in tracks)
     most = max(least, *(track.size + track.largest for track in tracks))
-    return _first(lambda largest: all(has_way(raised(track, largest)) for track in tracks), least, most)
+    return _first(lambda largest: do([raised(track, largest) for track in tracks]), least, most)
 
 
-def _most_smallest(tracks: Sequence[Track]) -> int | None:
+def _most_smallest(tracks: Sequence[Track], do: Callable[[Sequence[Track]], bool] = _all_have_ways) -> int | None:
     """Find the most smallest that does: less of it never hurts."""
     most = max(track.smallest for track in tracks)
-    less = _first(lambda down: all(has_way(lowered(track, most - down)) for track in tracks), 0, most - 1)
+    less = _first(lambda down: do([lowered(track, most - down) for track in tracks]), 0, most - 1)
     return None if less is None else most - less
 
 

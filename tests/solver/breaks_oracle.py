@@ -68,6 +68,8 @@ def measure(tracks: Sequence[Track], ways: Sequence[tuple[int, ...]], goal: str)
         return len(gaps)
     if goal == "worst":
         return max(costs, default=0)
+    if goal == "spread":
+        return max(gaps) - min(gaps)
     return len(set(gaps)) if goal == "different" else sum(costs)
 
 

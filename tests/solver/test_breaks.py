@@ -238,6 +238,9 @@ def test_progress_is_told_after_each_goal():
     told = []
     solve([ring(12, 2, 4)], ["pieces", "worst", "total"], progress=told.append)
     assert told == [1 / 3, 2 / 3, 1.0]
+    told.clear()
+    solve([ring(12, 2, 4)], ["pieces", "worst", "total", "spread"], progress=told.append)
+    assert told == pytest.approx([1 / 4, 2 / 4, 3 / 4, 1.0])
 
 
 @pytest.mark.parametrize(

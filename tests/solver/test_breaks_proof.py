@@ -9,7 +9,7 @@ import solver.breaks
 import solver.floods
 import solver.ways
 from solver.breaks import solve
-from solver.problems import Track
+from solver.problems import Met, Track
 from solver.verify import verify_breaks
 from solver.ways import lengths_of
 
@@ -74,7 +74,7 @@ def test_search_that_charges_too_little_is_caught_by_the_bound():
     """A value below the truth is below its bound too: such an answer is not proved, and the check says so."""
     problem = tracks()[:1]
     best = solve(problem, ["total"])
-    cheap = solver.breaks.Met("total", best.met[0].value - 1, best.met[0].bound, proved=True)
+    cheap = Met("total", best.met[0].value - 1, best.met[0].bound, proved=True)
     findings = verify_breaks(problem, ["total"], solver.breaks.Breaks(best.positions, (cheap,)))
     assert len(findings) == 3
 

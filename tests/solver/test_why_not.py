@@ -10,6 +10,7 @@ import pytest
 
 from solver.breaks import solve
 from solver.crossing import Opening, blocked_stretch
+from solver.mirror import has_mirrored_way
 from solver.problems import Track
 from solver.why_not import explain, lowered, opened, raised
 from tests.solver.breaks_oracle import all_breaks, tiny_track
@@ -199,3 +200,44 @@ def test_blocked_stretch_is_blocked_and_no_wider_than_it_must_be(seed):
             allowed[inside] = problem.allowed[inside]
             assert feasible(replace(problem, allowed=allowed)) == ((low, high) != (start, end))
     assert seen > 20
+
+
+def test_missing_mirrored_way_is_told_of_only_where_there_are_ways():
+    """A ring of 6 in pieces of 2 has ways, about 0 too, but none about 1; each change told does, and less does not."""
+    ring = track(6, True, 2, 2)
+    assert explain([ring], mirrors=[0]) is None
+    conflict = explain([ring], mirrors=[1])
+    assert (conflict.kind, conflict.track, conflict.tracks, conflict.places) == ("mirror", 0, (0,), None)
+    assert has_mirrored_way(raised(ring, conflict.largest), 1)
+    assert not has_mirrored_way(raised(ring, conflict.largest - 1), 1)
+    assert has_mirrored_way(lowered(ring, conflict.smallest), 1)
+    assert explain([track(6, True, 4, 5)], mirrors=[1]).kind == "count"
+
+
+def test_changes_for_mirrored_tracks_do_and_less_does_not():
+    """On random lines and rings that have ways, but no mirrored one."""
+    rng = np.random.default_rng(6)
+    seen = 0
+    for _ in range(400):
+        one = tiny_track(rng)
+        mirror = int(rng.integers(0, one.size)) if one.closed else one.size
+        if not feasible(one) or has_mirrored_way(one, mirror):
+            continue
+        seen += 1
+        conflict = explain([one], mirrors=[mirror])
+        assert conflict.kind == "mirror"
+        for change, value, less in ((raised, conflict.largest, -1), (lowered, conflict.smallest, 1)):
+            if value is not None:
+                assert has_mirrored_way(change(one, value), mirror)
+                assert not has_mirrored_way(change(one, value + less), mirror)
+    assert seen > 20
+
+
+def test_cap_that_cannot_be_kept_is_told_with_the_least_that_can():
+    """A ring of 12 in pieces of at most 4 needs 3; beside that cap, which can be kept, the total is not blamed."""
+    ring = track(12, True, 2, 4)
+    assert explain([ring], most={"pieces": 3}) is None
+    assert explain([ring], most={"pieces": 2}).needs == (("pieces", 3),)
+    line = Track(6, False, 2, 3, np.array([0, 9, 0, 7, 0, 9, 0]), np.full(7, True))
+    conflict = explain([line], most={"pieces": 2, "total": 6})
+    assert (conflict.kind, conflict.needs) == ("most", (("pieces", 3), ("total", 7)))
