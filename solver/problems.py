@@ -106,3 +106,58 @@ class Cutting:
     """strips run the stock's width instead of its length"""
     strips: tuple[Strip, ...]
     times: int
+
+
+@dataclass(frozen=True)
+class Charge:
+    """An additive price: Σ stocks[s] × number of stock s used, and `piece` for each piece."""
+
+    name: str
+    stocks: tuple[int, ...]
+    piece: int = 0
+
+    def __post_init__(self) -> None:
+        """Refuse prices below nothing."""
+        if min(self.stocks, default=0) < 0 or self.piece < 0:
+            raise ValueError(f"charge {self.name!r} must not be negative: stocks {self.stocks}, piece {self.piece}")
+
+
+@dataclass(frozen=True, eq=False)
+class Joint:
+    """Tracks whose pieces are rectangles to be cut from stock: where to break and how to cut, as one question."""
+
+    tracks: tuple[Track, ...]
+    lengths: tuple[NDArray[np.int64], ...]
+    """of each track, by number of steps: length of such a piece's rectangle, in the stocks' unit; entry 0 unused"""
+    last_lengths: tuple[NDArray[np.int64], ...]
+    """the same for the piece that ends a line, also where it is left whole; of no meaning for a ring"""
+    heights: tuple[int, ...]
+    """of every rectangle of each track, in the stocks' unit"""
+    stocks: tuple[Stock, ...]
+    charges: tuple[Charge, ...]
+
+    def __post_init__(self) -> None:
+        """Refuse tables that do not cover the tracks, or do not rise."""
+        number = len(self.tracks)
+        if not number or not len(self.lengths) == len(self.last_lengths) == len(self.heights) == number:
+            raise ValueError(f"{number} tracks need as many tables of lengths, of last lengths, and heights, and one")
+        for t, track in enumerate(self.tracks):
+            _check_table(f"lengths of track {t}", self.lengths[t], track, track.largest)
+            if not track.closed:
+                last = track.largest if track.largest_last is None else track.largest_last
+                _check_table(f"last lengths of track {t}", self.last_lengths[t], track, last)
+        if min(self.heights) < 1:
+            raise ValueError(f"heights must be at least 1: {self.heights}")
+        names = [charge.name for charge in self.charges]
+        for charge in self.charges:
+            if len(charge.stocks) != len(self.stocks) or names.count(charge.name) > 1:
+                raise ValueError(f"charge {charge.name!r} must stand once and price each of {len(self.stocks)} stocks")
+
+
+def _check_table(named: str, table: NDArray[np.int64], track: Track, longest: int) -> None:
+    """Refuse a table of lengths that is too short or does not rise."""
+    need = min(track.size, max(longest, min(track.size, track.smallest)))
+    if len(table) <= need:
+        raise ValueError(f"{named}: {len(table)} entries, of which the last must be for {need} steps")
+    if need and (table[1] < 1 or np.any(np.diff(table[1 : need + 1]) <= 0)):
+        raise ValueError(f"{named} must be at least 1 and rise with the number of steps")

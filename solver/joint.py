@@ -1,0 +1,174 @@
+"""Where tracks are broken and how the pieces are cut from stock, met as one question."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from solver import breaks, cutting
+from solver.goals import check_goals, meet
+from solver.joint_floor import JointFloor
+from solver.joint_kinds import kinds_of
+from solver.joint_search import Answer, JointSearch
+from solver.joint_whole import Whole
+from solver.problems import Charge, Joint, Met, Piece
+
+EFFORT = 20_000_000
+"""pieces that the tracks may give × nodes of branch and bound, for each goal (assumed; some ten seconds)"""
+
+BREAK_EFFORT = breaks.EFFORT
+"""effort of the searches among breaks alone"""
+
+
+@dataclass(frozen=True)
+class JointResult:
+    """Where the tracks are broken and how their pieces are cut, or why there is no way."""
+
+    positions: tuple[tuple[int, ...], ...] | None
+    """of each track, rising; a line's with its two ends; None: there is no way, or none was found"""
+    pieces: tuple[Piece, ...] = ()
+    """what the breaks ask for, equal rectangles counted"""
+    cuttings: cutting.CutResult | None = None
+    """how they are cut; its objectives are the charges: those among the goals in that order, then the others"""
+    met: tuple[Met, ...] = ()
+    """in the order of the goals"""
+    why: str = ""
+    """where there is no way: "breaks", the tracks cannot be broken at all; "misfits", every way has a piece that fits
+    no stock; "short", the stock does not do; "most", the greatest values asked for exclude every answer; "open", none
+    was found with the effort given"""
+    misfits: tuple[Piece, ...] = ()
+    """pieces of the tracks that fit no stock"""
+    short: tuple[int, ...] = ()
+    """how many more of each stock would do, the fewest in all"""
+    certain: bool = True
+    """whether "there is no way" is proved"""
+
+    @property
+    def proved(self) -> bool:
+        """Whether nothing is left open."""
+        return self.certain if self.positions is None else all(met.proved for met in self.met)
+
+
+def solve(
+    problem: Joint,
+    goals: Sequence[str],
+    *,
+    most: Mapping[str, int] | None = None,
+    effort: int = EFFORT,
+    settled: bool = True,
+    hurry: Callable[[], bool] | None = None,
+    progress: Callable[[float], None] | None = None,
+) -> JointResult:
+    """Break the tracks and cut the pieces so that the goals are met in order, each held while the next is met.
+
+    Parameters
+    ----------
+    goals
+        names of charges, and goals of `breaks.GOALS`, in any order; charges that are not among them decide only how
+        the pieces finally chosen are cut
+    most
+        greatest values of goals or charges: answers that exceed one are not considered
+    effort
+        pieces that the tracks may give × nodes of branch and bound for each goal, before it is left unproved
+    settled
+        whether ties are ended by rule; that may take as long as the rest, and only values need it not
+    hurry
+        asked between stages; once it says True, what is left ends with the bounds and values known
+    progress
+        told the share of goals met, 0…1
+
+    Raises
+    ------
+    ValueError
+        When a goal is not known or stands twice, or costs are too great to be summed in 60 bits.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from solver.problems import Stock, Track
+    >>> line = Track(9, False, 2, 4, np.zeros(10, int), np.full(10, True))
+    >>> table = np.arange(10) * 100
+    >>> problem = Joint((line,), (table,), (table,), (50,), (Stock(500, 50),), (Charge("stocks", (1,)),))
+    >>> answer = solve(problem, ["stocks", "pieces"])
+    >>> answer.positions, [(met.goal, met.value, met.proved) for met in answer.met]
+    (((0, 2, 5, 9),), [('stocks', 2, True), ('pieces', 3, True)])
+    """
+    known = (*(charge.name for charge in problem.charges), *breaks.GOALS)
+    goals = check_goals(goals, known)
+    limits = dict(most or {})
+    check_goals(list(limits), known)
+    return _Question(problem, goals, limits, effort, settled, hurry).answered(progress)
+
+
+@dataclass(frozen=True, eq=False)
+class _Question:
+    """What is asked, and how hard to try."""
+
+    problem: Joint
+    goals: tuple[str, ...]
+    most: Mapping[str, int]
+    effort: int
+    settled: bool
+    hurry: Callable[[], bool] | None
+
+    def answered(self, progress: Callable[[float], None] | None = None) -> JointResult:
+        """Return the answer, or why there is none."""
+        result = self.tried(progress)
+        return result if result.positions is not None else self._refused(result.certain)
+
+    def tried(self, progress: Callable[[float], None] | None = None) -> JointResult:
+        """Return the answer, or only whether it is certain that there is none."""
+        kinds = kinds_of(self.problem)
+        whole = Whole(kinds, self.problem.charges, self.effort)
+        search = JointSearch(self.problem, kinds, self.goals, self.most, whole, BREAK_EFFORT)
+        floor = JointFloor(self.problem, kinds, self.most, whole, BREAK_EFFORT)
+        met = meet(search, floor, self.goals or ("pieces",), progress, lambda: floor.none or self._hurried())
+        best = search.settle() if self.settled and not self._hurried() else search.best()
+        if met is None or best is None:
+            return JointResult(None, certain=floor.none)
+        return JointResult(best.positions, best.pieces, best.cut, _revised(met, best) if self.goals else ())
+
+    def _hurried(self) -> bool:
+        return self.hurry is not None and self.hurry()
+
+    def _refused(self, certain: bool) -> JointResult:
+        """Find out why there is no answer."""
+        if breaks.solve(self.problem.tracks, ["pieces"]).positions is None:
+            return JointResult(None, why="breaks")
+        misfits = kinds_of(self.problem).misfits
+        short = self._shortage()
+        if any(short):
+            why = "short"
+        elif self.most and (not certain or replace(self, most={}).tried().positions is not None):
+            why = "most"
+        else:
+            why = "misfits" if misfits else "open"
+        return JointResult(None, why=why, misfits=misfits, short=short if any(short) else (), certain=certain)
+
+    def _shortage(self) -> tuple[int, ...]:
+        """Return how many more of each stock would do, the fewest in all; nothing where no number would."""
+        stocks, charges = self.problem.stocks, self.problem.charges
+        limited = [s for s, stock in enumerate(stocks) if stock.count is not None]
+        if not limited:
+            return ()
+        name = "more" + "'" * sum(len(charge.name) for charge in charges)
+        extra = Charge(name, (0,) * len(stocks) + (1,) * len(limited))
+        wider = replace(
+            self.problem,
+            stocks=(*stocks, *(replace(stocks[s], count=None) for s in limited)),
+            charges=(extra, *(replace(c, stocks=(*c.stocks, *(c.stocks[s] for s in limited))) for c in charges)),
+        )
+        found = replace(self, problem=wider, goals=(name, *self.goals)).tried()
+        needed = [0] * len(stocks)
+        for way in (found.cuttings.cuttings if found.cuttings else None) or ():
+            if way.stock >= len(stocks):
+                needed[limited[way.stock - len(stocks)]] += way.times
+        return tuple(needed)
+
+
+def _revised(met: Sequence[Met], best: Answer) -> tuple[Met, ...]:
+    """Return the values of the answer taken: a goal left unproved may have been bettered while later ones were met."""
+    values = [best.values[each.goal] for each in met]
+    return tuple(
+        Met(each.goal, value, each.bound, value == each.bound) for each, value in zip(met, values, strict=True)
+    )

@@ -1,0 +1,186 @@
+"""The whole question, solved at most once for each goal: the search reads its answer, the floor its bound."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from math import ceil, gcd, inf, isinf
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solver.joint_counts import Counts
+from solver.joint_draft import SHARE_OFF, TOLERANCE
+from solver.joint_flow import LOWEST, Flow, Only
+from solver.joint_kinds import Kinds
+from solver.joint_supply import Patterns, patterns_of
+from solver.problems import Charge
+
+MOST_ARCS = 12_000
+"""pieces that tracks may give, above which the whole question is not asked (assumed)"""
+
+MOST_SETTLED = 4_000
+"""pieces that tracks may give, above which ties are left as they were found (assumed)"""
+
+SETTLING = 200
+"""nodes of branch and bound that ties are worth (assumed)"""
+
+NEVER = 1 << 60
+"""bound where there is no answer"""
+
+Key = tuple[str, tuple[tuple[str, int], ...]]
+
+Positions = tuple[tuple[int, ...], ...]
+
+
+@dataclass(frozen=True)
+class Found:
+    """An answer to the whole question."""
+
+    positions: Positions
+    numbers: tuple[int, ...]
+    """of the stocks"""
+
+
+@dataclass
+class Whole:
+    """Solves the whole question for one goal while others are held."""
+
+    kinds: Kinds
+    charges: Sequence[Charge]
+    effort: int
+    """arcs × nodes of branch and bound for each goal"""
+
+    def __post_init__(self) -> None:
+        """Remember what was solved."""
+        self._known: dict[Key, tuple[int | None, Found | None]] = {}
+        self._counts: dict[Key, Counts] = {}
+        self._bounds: dict[Key, int | None] = {}
+
+    @cached_property
+    def patterns(self) -> Patterns | None:
+        """Patterns of the stocks; None: there are too many."""
+        return patterns_of(self.kinds)
+
+    @cached_property
+    def levels(self) -> NDArray[np.int64]:
+        """All prices of a break, and nothing."""
+        return np.unique(np.concatenate([[0], *(lane.track.cost for lane in self.kinds.lanes)]))
+
+    def nodes(self, size: int) -> int:
+        """Return how many nodes of branch and bound a program of a size may take."""
+        return max(1, self.effort // max(1, size))
+
+    def counts(self, goal: str, held: Mapping[str, int]) -> Counts | None:
+        """Return the question without positions; None: there are too many patterns."""
+        if self.patterns is None:
+            return None
+        key = _key(goal, held)
+        if key not in self._counts:
+            self._counts[key] = Counts(self.kinds, self.patterns, self.charges, held, goal)
+        return self._counts[key]
+
+    def without_positions(self, goal: str, held: Mapping[str, int]) -> int | None:
+        """Return the bound of the question without positions; None: nothing is known. `NEVER`: there is no answer."""
+        counts = self.counts(goal, held)
+        if counts is None:
+            return None
+        key = _key(goal, held)
+        if key not in self._bounds:
+            self._bounds[key] = self.rounded(goal, counts.least(goal, self.nodes(len(counts.taken))).bound)
+        return self._bounds[key]
+
+    def bound(self, goal: str, held: Mapping[str, int]) -> int | None:
+        """Return what the whole question says of a goal; `NEVER`: there is no answer, None: nothing is known."""
+        return self._solved(goal, held)[0]
+
+    def found(self, goal: str, held: Mapping[str, int]) -> Found | None:
+        """Return its answer."""
+        return self._solved(goal, held)[1]
+
+    def rounded(self, goal: str, bound: float) -> int | None:
+        """Round a bound up to what the goal can come to."""
+        if isinf(bound):
+            return NEVER if bound > 0 else None
+        charge = next((charge for charge in self.charges if charge.name == goal), None)
+        unit = (gcd(*charge.stocks, charge.piece) or 1) if charge else 1
+        return unit * ceil(bound / unit - max(TOLERANCE, abs(bound / unit) * SHARE_OFF))
+
+    def part(self, goal: str, held: Mapping[str, int], only: Sequence[Only]) -> Found | None:
+        """Look for an answer that meets the bound without positions, with some of the pieces alone."""
+        least = self.without_positions(goal, held)
+        if self.patterns is None or least is None or least == NEVER:
+            return None
+        flow = Flow(self.kinds, self.patterns, self.charges, {**held, goal: least}, goal, only)
+        return self._run(flow, None)[1]
+
+    def settled(self, held: Mapping[str, int]) -> Found | None:
+        """Return the lowest of the answers that keep what is held; None: they are not settled by the work allowed."""
+        flow = self._flow(LOWEST, held)
+        if flow is None or flow.size > MOST_SETTLED:
+            return None
+        bound, found = self._run(flow, LOWEST, SETTLING)
+        if found is None or self.rounded(LOWEST, bound) != flow.rank(found.positions):
+            return None
+        return found
+
+    def _solved(self, goal: str, held: Mapping[str, int]) -> tuple[int | None, Found | None]:
+        key = _key(goal, held)
+        if key not in self._known:
+            self._known[key] = self._by_levels(held) if goal == "worst" else self._least(goal, held)
+        return self._known[key]
+
+    def _least(self, goal: str, held: Mapping[str, int]) -> tuple[int | None, Found | None]:
+        """Ask whether the bound without positions can be met, and if not, for the least."""
+        flow = self._flow(goal, held)
+        if flow is None:
+            return None, None
+        least = self.without_positions(goal, held) if goal in self._countable else None
+        if least is not None and least < NEVER:
+            bound, found = self._run(Flow(flow.kinds, flow.patterns, self.charges, {**held, goal: least}, goal), None)
+            if found is not None:
+                return least, found
+            if bound == inf:
+                flow.draft.reach(flow.terms(goal), least + 1)
+        bound, found = self._run(flow, goal)
+        return self.rounded(goal, bound), found
+
+    @property
+    def _countable(self) -> set[str]:
+        return {"pieces", *(charge.name for charge in self.charges)}
+
+    def _flow(self, goal: str, held: Mapping[str, int]) -> Flow | None:
+        """Draw the whole question; None: it is too large."""
+        if self.patterns is None:
+            return None
+        flow = Flow(self.kinds, self.patterns, self.charges, held, goal)
+        return flow if flow.size <= MOST_ARCS else None
+
+    def _run(self, flow: Flow, objective: str | None, most: int | None = None) -> tuple[float, Found | None]:
+        nodes = self.nodes(flow.size)
+        out = flow.solve(objective, nodes if most is None else min(nodes, most))
+        positions = None if out.values is None else flow.positions(out.values)
+        if positions is None or out.values is None:
+            return out.bound, None
+        return out.bound, Found(positions, flow.numbers(out.values))
+
+    def _by_levels(self, held: Mapping[str, int]) -> tuple[int | None, Found | None]:
+        """Find the lowest price of a break that leaves an answer, by halving."""
+        levels = self.levels[self.levels <= held.get("worst", int(self.levels[-1]))]
+        low, high, found = 0, len(levels), None
+        while low < high:
+            middle = (low + high) // 2
+            flow = self._flow("worst", {**held, "worst": int(levels[middle])})
+            bound, answer = self._run(flow, None) if flow else (-inf, None)
+            if answer is not None:
+                found, high = answer, middle
+            elif bound == inf:
+                low = middle + 1
+            else:
+                break
+        return NEVER if low == len(levels) else int(levels[low]), found
+
+
+def _key(goal: str, held: Mapping[str, int]) -> Key:
+    return goal, tuple(sorted(held.items()))
