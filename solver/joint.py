@@ -42,6 +42,8 @@ class JointResult:
     """how many more of each stock would do, the fewest in all"""
     certain: bool = True
     """whether "there is no way" is proved"""
+    words: tuple[str, ...] = ()
+    """"died" or "stalled" for each process whose work had to be left to the next method"""
 
     @property
     def proved(self) -> bool:
@@ -124,9 +126,11 @@ class _Question:
         floor = JointFloor(self.problem, kinds, self.most, whole, BREAK_EFFORT)
         met = meet(search, floor, self.goals or ("pieces",), progress, lambda: floor.none or self._hurried())
         best = search.settle() if self.settled and not self._hurried() else search.best()
+        words = tuple(whole.words)
         if met is None or best is None:
-            return JointResult(None, certain=floor.none)
-        return JointResult(best.positions, best.pieces, best.cut, _revised(met, best) if self.goals else ())
+            return JointResult(None, certain=floor.none, words=words)
+        met = _revised(met, best) if self.goals else ()
+        return JointResult(best.positions, best.pieces, best.cut, met, words=words)
 
     def _hurried(self) -> bool:
         return self.hurry is not None and self.hurry()

@@ -10,8 +10,17 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from solver import worker
+
 TOLERANCE = 1e-6
 """what HiGHS lets a row, a whole number and a bound be off (its own defaults)"""
+
+MOST_INSIDE = 5_000
+"""columns of a program that is solved in this process; a larger one gets a process of its own, whose start it can bear
+(half a second, measured)"""
+
+STALL = 600.0
+"""seconds after which such a process is given up (assumed): a guard against code that hangs, and nothing else"""
 
 SHARE_OFF = 1e-8
 """share of a bound that floating point may be off (assumed)"""
@@ -27,6 +36,8 @@ class Solved:
     """no answer is below this; infinite: there is none"""
     duals: NDArray[np.float64] | None = None
     """of the rows, where it was solved with fractions"""
+    word: str = ""
+    """what became of its process where that gave nothing"""
 
 
 @dataclass
@@ -82,20 +93,18 @@ class Draft:
         return first
 
     def solve(self, objective: Mapping[int, float], nodes: int) -> Solved:
-        """Find the least of an objective, within some nodes of branch and bound."""
-        from scipy.optimize import Bounds, LinearConstraint, milp  # noqa: PLC0415 - the easy jobs never load it
+        """Find the least of an objective, within some nodes of branch and bound.
 
+        A large program is solved in a process of its own: where that dies or stalls, nothing is known, and the word
+        says so.
+        """
         weights = np.zeros(self.width)
         weights[list(objective.keys())] = list(objective.values())
-        limits = Bounds(np.zeros(self.width), np.concatenate(self.highs))
-        constraints = LinearConstraint(self._matrix(), np.array(self.lows), np.array(self.tops))
-        options: Any = {"node_limit": nodes, "mip_rel_gap": 0.0}
-        kind = np.ones(self.width, dtype=np.int64)
-        out: Any = milp(weights, integrality=kind, bounds=limits, constraints=constraints, options=options)
-        if out.status == 2:
-            return Solved(None, np.inf)
-        bound = -np.inf if out.mip_dual_bound is None else float(out.mip_dual_bound)
-        return Solved(None if out.x is None else np.rint(out.x).astype(np.int64), bound)
+        parts = (weights, np.concatenate(self.highs), self._matrix(), np.array(self.lows), np.array(self.tops), nodes)
+        if self.width <= MOST_INSIDE:
+            return solved(*parts)
+        found, word = worker.run(solved, *parts, stall=STALL)
+        return found if found is not None else Solved(None, -np.inf, word=word)
 
     def prices(self, objective: Mapping[int, float]) -> Solved:
         """Solve with fractions, and return the duals of the rows."""
@@ -130,3 +139,28 @@ class Draft:
 
         rows, columns, weights = (np.concatenate(each) for each in zip(*self.entries, strict=True))
         return csc_array((weights, (rows, columns)), shape=(len(self.lows), self.width))
+
+
+def solved(
+    weights: NDArray[np.float64],
+    tops: NDArray[np.float64],
+    matrix: Any,
+    low: NDArray[np.float64],
+    high: NDArray[np.float64],
+    nodes: int,
+) -> Solved:
+    """Find the least weights·x over whole x from 0 to `tops` with low ≤ matrix·x ≤ high."""
+    from scipy.optimize import Bounds, LinearConstraint, milp  # noqa: PLC0415 - the easy jobs never load it
+
+    options: Any = {"node_limit": nodes, "mip_rel_gap": 0.0}
+    out: Any = milp(
+        weights,
+        integrality=np.ones(len(weights), dtype=np.int64),
+        bounds=Bounds(np.zeros(len(weights)), tops),
+        constraints=LinearConstraint(matrix, low, high),
+        options=options,
+    )
+    if out.status == 2:
+        return Solved(None, np.inf)
+    bound = -np.inf if out.mip_dual_bound is None else float(out.mip_dual_bound)
+    return Solved(None if out.x is None else np.rint(out.x).astype(np.int64), bound)

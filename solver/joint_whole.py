@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solver.joint_counts import Counts
-from solver.joint_draft import SHARE_OFF, TOLERANCE
+from solver.joint_draft import SHARE_OFF, TOLERANCE, Solved
 from solver.joint_flow import LOWEST, Flow, Only
 from solver.joint_kinds import Kinds
 from solver.joint_supply import Patterns, patterns_of
@@ -57,6 +57,8 @@ class Whole:
         self._known: dict[Key, tuple[int | None, Found | None]] = {}
         self._counts: dict[Key, Counts] = {}
         self._bounds: dict[Key, int | None] = {}
+        self.words: list[str] = []
+        """what became of processes that gave nothing"""
 
     @cached_property
     def patterns(self) -> Patterns | None:
@@ -88,7 +90,7 @@ class Whole:
             return None
         key = _key(goal, held)
         if key not in self._bounds:
-            self._bounds[key] = self.rounded(goal, counts.least(goal, self.nodes(len(counts.taken))).bound)
+            self._bounds[key] = self.rounded(goal, self._heard(counts.least(goal, self.nodes(len(counts.taken)))).bound)
         return self._bounds[key]
 
     def bound(self, goal: str, held: Mapping[str, int]) -> int | None:
@@ -159,11 +161,17 @@ class Whole:
 
     def _run(self, flow: Flow, objective: str | None, most: int | None = None) -> tuple[float, Found | None]:
         nodes = self.nodes(flow.size)
-        out = flow.solve(objective, nodes if most is None else min(nodes, most))
+        out = self._heard(flow.solve(objective, nodes if most is None else min(nodes, most)))
         positions = None if out.values is None else flow.positions(out.values)
         if positions is None or out.values is None:
             return out.bound, None
         return out.bound, Found(positions, flow.numbers(out.values))
+
+    def _heard(self, out: Solved) -> Solved:
+        """Note what became of the process of a program that gave nothing."""
+        if out.word:
+            self.words.append(out.word)
+        return out
 
     def _by_levels(self, held: Mapping[str, int]) -> tuple[int | None, Found | None]:
         """Find the lowest price of a break that leaves an answer, by halving."""

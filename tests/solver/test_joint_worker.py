@@ -1,0 +1,43 @@
+"""Large programs run in a process of their own; when it gives nothing, the next method takes over and says so."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from solver import joint_draft, worker
+from solver.joint import solve
+from solver.problems import Charge, Joint, Stock, Track
+
+LENGTHS = np.arange(25, dtype=np.int64)
+PROBLEM = Joint(
+    tuple(Track(size, False, 4, 24, np.zeros(size + 1, int), np.full(size + 1, True)) for size in (21, 6, 68)),
+    (LENGTHS,) * 3,
+    (LENGTHS,) * 3,
+    (1, 1, 1),
+    (Stock(24, 1),),
+    (Charge("stocks", (1,)),),
+)
+GOALS = ("stocks", "pieces")
+
+
+def test_a_process_of_its_own_gives_the_same_answer(monkeypatch: pytest.MonkeyPatch) -> None:
+    """With every program sent away, values and positions are those of solving in this process."""
+    here = solve(PROBLEM, GOALS)
+    monkeypatch.setattr(joint_draft, "MOST_INSIDE", 0)
+    away = solve(PROBLEM, GOALS)
+    assert (away.met, away.positions, away.words) == (here.met, here.positions, ())
+
+
+@pytest.mark.parametrize("word", [worker.DIED, worker.STALLED])
+def test_a_process_that_gives_nothing_is_told_and_its_goal_left_open(
+    monkeypatch: pytest.MonkeyPatch, word: str
+) -> None:
+    """4 stocks are the least; without the programs 5 are found, the bound stays at or below 4, and the word is kept."""
+    monkeypatch.setattr(joint_draft, "MOST_INSIDE", 0)
+    monkeypatch.setattr(joint_draft.worker, "run", lambda *_, **__: (None, word))
+    found = solve(PROBLEM, GOALS)
+    assert set(found.words) == {word}
+    stocks = found.met[0]
+    assert stocks.bound <= 4 <= stocks.value
+    assert stocks.proved == (stocks.bound == stocks.value)
