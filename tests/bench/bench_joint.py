@@ -101,10 +101,8 @@ def ours_all(problem: Joint, cap: float) -> Found:
 def breaks_alone(problem: Joint, _cap: float) -> Found:
     """Break for the fewest pieces, then cut these: what planning one after the other gives."""
     from solver import breaks, cutting  # noqa: PLC0415
-    from solver.joint import solve  # noqa: PLC0415
     from solver.problems import Piece  # noqa: PLC0415
 
-    del solve
     found = breaks.solve(problem.tracks, ["pieces", "worst", "different", "total"])
     pieces: dict[tuple[int, int], int] = {}
     for k, (one, way) in enumerate(zip(problem.tracks, found.positions or (), strict=True)):
@@ -193,10 +191,11 @@ def run_child(method: str, kind: str, size: int, cap: float) -> None:
     """Run one method and print what it found, as JSON."""
     METHODS[method](instance(kind, 100), 10.0)  # imports are not counted
     problem = instance(kind, size)
+    before = peak_mb()
     begun = time.perf_counter()
     found = METHODS[method](problem, cap)
     found["seconds"] = time.perf_counter() - begun
-    found["peak_mb"] = peak_mb()
+    found["peak_mb"], found["before_mb"] = peak_mb(), before
     sys.stdout.write(json.dumps(found))
 
 
