@@ -1,0 +1,62 @@
+"""Words in the blanks and drops of a cutting diagram, as large as they fit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from layout.paper.frame import SMALLEST
+from layout.paper.ink import BLACK, WHITE
+from layout.paper.letters import fitted, text_width, wrapped
+from layout.paper.primitives import Box, Primitive, Style, centred, rectangle
+from layout.paper.ranges import ranges
+
+
+def blank_words(box: Box, panels: Sequence[int], size_words: str) -> Iterator[Primitive]:
+    """Write panel numbers and blank size into a blank, as large as they fit, along its longer side."""
+    turned = box.height > 1.3 * box.width
+    room = (box.height, box.width) if turned else (box.width, box.height)
+    names = f"panel {panels[0]}" if len(panels) == 1 else f"panels {ranges(sorted(panels))}"
+    for size in (13.0, 11.0, 9.0, 8.0, SMALLEST):
+        lines = wrapped(names, room[0] - 2.5, size, bold=True)
+        whole = not any(words.endswith("…") for words in lines)
+        tall = len(lines) * size * 0.46 + 4.5
+        if whole and tall < room[1] - 1.0:
+            break
+    else:
+        lines = [fitted(names, room[0] - 2.0, SMALLEST, bold=True)]
+    small = _size_rows(size_words, room[0] - 2.0, max(SMALLEST, min(size, 9.0)))
+    rows = [(words, size, True) for words in lines] + [(words, max(SMALLEST, min(size, 9.0)), False) for words in small]
+    steps = [row_size * 0.46 for _, row_size, _ in rows]
+    if sum(steps) > room[1] - 0.5:
+        rows, steps = rows[: len(lines)], steps[: len(lines)]
+    away = sum(steps) / 2
+    for (words, row_size, bold), step in zip(rows, steps, strict=True):
+        off = away - step / 2
+        away -= step
+        x, y = box.centre
+        at = (x - off, y) if turned else (x, y + off)
+        yield centred(at, words, row_size, angle=90.0 if turned else 0.0, bold=bold, ink=BLACK, kind="blank-text")
+
+
+def _size_rows(words: str, width: float, size: float) -> list[str]:
+    """Return length × height on one line, or broken at the cross."""
+    if text_width(words, size) <= width:
+        return [words]
+    length, cross, height = words.partition(" × ")
+    return [fitted(length + cross.rstrip(), width, size), fitted(height, width, size)]
+
+
+def backed(box: Box, rows: Sequence[str], ink: str) -> Iterator[Primitive]:
+    """Write small rows on a white ground where they fit a box, level or upright."""
+    wide = max(text_width(words, SMALLEST) for words in rows) + 1.2
+    tall = len(rows) * 3.3 + 0.8
+    for angle, (across, up) in ((0.0, (wide, tall)), (90.0, (tall, wide))):
+        if across <= box.width - 0.6 and up <= box.height - 0.6:
+            x, y = box.centre
+            back = Box(x - across / 2, y - up / 2, x + across / 2, y + up / 2)
+            yield rectangle(back, Style(WHITE, 0.0, fill=WHITE), kind="backing")
+            for i, words in enumerate(rows):
+                off = (len(rows) - 1) * 1.65 - i * 3.3
+                at = (x - off, y) if angle else (x, y + off)
+                yield centred(at, words, SMALLEST, angle=angle, ink=ink, kind="drop-text")
+            return
