@@ -69,6 +69,17 @@ def bent_more(line: BentLine, factor: float) -> BentLine:
     return replace(line, curvatures=line.curvatures * factor, corners=line.corners * factor)
 
 
+def steepest(line: BentLine) -> float:
+    """Return the greatest slope (radians) of a line whose chord lies level, sharp valleys shared evenly.
+
+    >>> steepest(BentLine(np.array([math.pi]), np.array([-1.0]), np.array([math.pi / 2]))) == math.pi / 2
+    True
+    """
+    after = np.cumsum(line.corners + line.lengths * line.curvatures)
+    before = np.concatenate(([0.0], after[:-1])) + line.corners
+    return float(max(np.abs(before).max(), np.abs(after).max()))
+
+
 def sprung(line: BentLine, spring: Spring) -> BentLine:
     """Return the line as it springs free; a corner is a bend of no radius and stays as it is."""
     return replace(line, curvatures=sprung_curvatures(line.curvatures, spring))
@@ -82,6 +93,27 @@ def shape_of(line: BentLine) -> Shape:
     >>> round(shape.pitch, 12), round(shape.depth, 12), round(shape.turn, 12) + 0.0
     (2.0, 1.0, 0.0)
     """
+    x, y, last = _walked(line)
+    pitch = math.hypot(x[-1], y[-1])
+    over = (x[-1] * y - y[-1] * x) / pitch
+    return Shape(pitch, float(over.max()), float(last + line.corners[0]))
+
+
+def line_points(line: BentLine) -> Floats:
+    """Return points along the line, mm, shape (n, 2), turned so that both its ends lie level.
+
+    >>> half_round = BentLine(np.array([math.pi]), np.array([-1.0]), np.array([math.pi / 2]))
+    >>> line_points(half_round)[[0, 32, -1]].round(9).tolist()
+    [[0.0, 0.0], [1.0, 1.0], [2.0, 0.0]]
+    """
+    x, y, _ = _walked(line)
+    pitch = math.hypot(x[-1], y[-1])
+    cos, sin = x[-1] / pitch, y[-1] / pitch
+    return np.column_stack([x * cos + y * sin, y * cos - x * sin])
+
+
+def _walked(line: BentLine) -> tuple[Floats, Floats, float]:
+    """Return x, y (mm) along the line, and the heading (radians) at its end."""
     parts = np.repeat(line.lengths / _STEPS, _STEPS)
     turns = np.repeat(line.lengths * line.curvatures / _STEPS, _STEPS)
     corners = np.zeros(len(parts))
@@ -91,7 +123,4 @@ def shape_of(line: BentLine) -> Shape:
     middle = before + turns / 2
     x = np.concatenate(([0.0], np.cumsum(chords * np.cos(middle))))
     y = np.concatenate(([0.0], np.cumsum(chords * np.sin(middle))))
-    pitch = math.hypot(x[-1], y[-1])
-    over = (x[-1] * y - y[-1] * x) / pitch
-    last = before[-1] + turns[-1]
-    return Shape(pitch, float(over.max()), float(last + line.corners[0]))
+    return x, y, float(before[-1] + turns[-1])

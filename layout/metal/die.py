@@ -5,22 +5,24 @@ The face is formed one scallop a stroke, crests pressed down into grooves. Two w
 - `FREE`: the tool bends further than drawn and the metal springs back to the drawing;
 - `BOTTOMED`: the tool squeezes the metal to its own shape, which is then the drawing's (assumed: all of it).
 
-Formed free, the whole line is bent further by one factor, the crest's Rf/R0 (`springback`), with the
-developed length held part by part. So the die itself is flat, and the crest comes out as drawn. A valley
-of another radius opens by another share; what that leaves turns each scallop from the last, and the sheet
-curls.
+Formed free, the developed length is held part by part and every bend is held tighter than drawn. Where
+crest and valley are alike, each part is held so that it springs to its own drawn bend: the scallop finishes
+as drawn. Where they are not, a flat die can turn the line further only by one factor, the crest's Rf/R0
+(`springback`): the crest comes out as drawn, a valley of another radius opens by another share, and what that
+leaves turns each scallop from the last. The sheet curls, and pitch and depth may finish off the drawing; no
+punch, stroke and spacing bring both back, so the plan says what to expect.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
-from layout.metal.bends import Shape, bent_line_of, bent_more, shape_of, sprung
+from layout.metal.bends import BentLine, bent_line_of, bent_more, shape_of, sprung, steepest
 from layout.metal.metals import Metal
 from layout.metal.profile import Profile, both
-from layout.metal.springback import Spring, loaded_radius, ratio, spring_of, sprung_radius
+from layout.metal.springback import Spring, loaded_curvatures, loaded_radius, ratio, spring_of, sprung_radius
 
 FREE: Final = "formed free"
 BOTTOMED: Final = "bottomed"
@@ -28,8 +30,17 @@ BOTTOMED: Final = "bottomed"
 GROOVES: Final = 3
 """grooves of a step die: the new scallop and the two before it, struck again (common practice, no source)"""
 
+MISSED_PITCH: Final = 0.001
+"""share by which the pitch may finish off the drawing before a caution says so (assumed)"""
+
 MISSED: Final = 0.005
-"""share by which pitch or depth may finish off the drawing before a caution says so (assumed)"""
+"""share by which the depth may (assumed)"""
+
+ALIKE: Final = 1e-9
+"""share by which crest and valley radius of forms that have but one may differ"""
+
+UPRIGHT: Final = 1e-9
+"""share by which a flank may seem past upright from rounding alone"""
 
 CURLED: Final = 1e-6
 """radians a scallop under which a sheet counts as straight"""
@@ -102,6 +113,35 @@ class Die:
     cautions: tuple[str, ...]
 
 
+def forms_free(profile: Profile, metal: Metal) -> bool:
+    """Tell whether a straight stroke can overbend a scallop enough: flanks upright at most, a punch that can be."""
+    finished, t = profile.crest_radius or math.inf, profile.thickness
+    crest = loaded_radius(finished, spring_of(metal, t))
+    # A tool wraps at most half round: rounding must not refuse the scallop that it then gives.
+    upright = math.pi / 2 * (1 + UPRIGHT)
+    return steepest(held_line(profile, metal, FREE)) <= upright and crest > t / 2
+
+
+def held_line(profile: Profile, metal: Metal, way: str) -> BentLine:
+    """Return the scallop as the tool holds it, so that it finishes as drawn, or as nearly as a flat die can.
+
+    Bottomed it is the drawing. See the module for what is held, formed free.
+    """
+    line = bent_line_of(profile)
+    if way == BOTTOMED:
+        return line
+    spring, finished = spring_of(metal, profile.thickness), profile.crest_radius or math.inf
+    if are_alike(profile):
+        return replace(line, curvatures=loaded_curvatures(line.curvatures, spring))
+    return bent_more(line, finished / loaded_radius(finished, spring))
+
+
+def are_alike(profile: Profile) -> bool:
+    """Tell whether crest and valley have one radius, so that both open by one share."""
+    crest, valley = profile.crest_radius, profile.valley_radius
+    return crest is not None and valley is not None and abs(crest - valley) <= ALIKE * crest
+
+
 def die_for(profile: Profile, metal: Metal, way: str = FREE, grooves: int = GROOVES) -> Die:
     """Work out the die for a finished scallop.
 
@@ -127,9 +167,9 @@ def die_for(profile: Profile, metal: Metal, way: str = FREE, grooves: int = GROO
     spring = spring_of(metal, t)
     crest = loaded_radius(finished, spring) if way == FREE else finished
     share = crest / finished
-    loaded = bent_more(bent_line_of(profile), 1 / share)
+    loaded = held_line(profile, metal, way)
     held = shape_of(loaded)
-    curl = _curl(profile, spring, crest) if way == FREE else None
+    curl = _curl(profile, loaded, spring, crest) if way == FREE else None
     free = shape_of(sprung(loaded, spring)) if way == FREE else held
     ridge = None if profile.valley_radius is None else max(profile.valley_radius * share - t / 2, 0.0)
     return Die(
@@ -147,35 +187,37 @@ def die_for(profile: Profile, metal: Metal, way: str = FREE, grooves: int = GROO
         grooves=grooves,
         nesting=tuple(place * (free.pitch - held.pitch) for place in range(1, grooves)),
         feed=profile.developed,
-        outcomes=_outcomes(profile, metal, crest, way),
+        outcomes=_outcomes(profile, loaded, metal, way),
         curl=curl,
-        cautions=tuple(_cautions(profile, crest, profile.steepest / share, free, curl)),
+        cautions=tuple(_cautions(profile, crest, steepest(loaded))),
     )
 
 
-def _outcomes(profile: Profile, metal: Metal, crest: float, way: str) -> tuple[Outcome, Outcome, Outcome]:
+def _outcomes(profile: Profile, loaded: BentLine, metal: Metal, way: str) -> tuple[Outcome, Outcome, Outcome]:
     """Return what the same die makes of soft, planned and hard metal."""
+    finished = profile.crest_radius or math.inf
+    crest = loaded_radius(finished, spring_of(metal, profile.thickness)) if way == FREE else finished
     low, planned, high = (
-        _outcome(profile, spring_of(metal, profile.thickness, stress), crest, way)
+        _outcome(profile, loaded, spring_of(metal, profile.thickness, stress), crest, way)
         for stress in (metal.yield_low, metal.yield_, metal.yield_high)
     )
     return low, planned, high
 
 
-def _outcome(profile: Profile, spring: Spring, crest: float, way: str) -> Outcome:
+def _outcome(profile: Profile, loaded: BentLine, spring: Spring, crest: float, way: str) -> Outcome:
     t, finished = profile.thickness, profile.crest_radius or math.inf
     if way == BOTTOMED:
         return Outcome(spring.yield_, profile.pitch, profile.depth, finished, max(finished - t / 2, 0.0))
-    free = shape_of(sprung(bent_more(bent_line_of(profile), finished / crest), spring))
+    free = shape_of(sprung(loaded, spring))
     punch = max(loaded_radius(finished, spring) - t / 2, 0.0)
     return Outcome(spring.yield_, free.pitch, free.depth, sprung_radius(crest, spring), punch)
 
 
-def _curl(profile: Profile, spring: Spring, crest: float) -> Curl | None:
+def _curl(profile: Profile, loaded: BentLine, spring: Spring, crest: float) -> Curl | None:
     """Return the curl of the sheet, or None where crest and valley open alike."""
     share = crest / (profile.crest_radius or crest)
-    free = shape_of(sprung(bent_more(bent_line_of(profile), 1 / share), spring))
-    if abs(free.turn) <= CURLED:
+    free = shape_of(sprung(loaded, spring))
+    if are_alike(profile) or abs(free.turn) <= CURLED:
         return None
     valley = 0.0 if profile.valley_radius is None else profile.valley_radius * share
     return Curl(
@@ -201,9 +243,16 @@ def _flat_stroke(flank: float, crest: float, more: float) -> float | None:
     return crest * (math.cos(flank) - math.cos(flank * more))
 
 
-def _cautions(profile: Profile, crest: float, flank: float, free: Shape, curl: Curl | None) -> list[str]:
-    found = ["start here; springback follows the yield of the heat, and the first-off decides"]
-    if flank > math.pi / 2:
+def misses(profile: Profile, pitch: float, depth: float) -> bool:
+    """Tell whether a pitch or depth (mm) is so far off the drawn one that it must be said."""
+    off = abs(pitch / profile.pitch - 1) > MISSED_PITCH
+    return off or abs(depth / profile.depth - 1) > MISSED
+
+
+def _cautions(profile: Profile, crest: float, flank: float) -> list[str]:
+    """Say what stops the die; what it misses and how the sheet curls is said in the job's units by its pages."""
+    found = []
+    if flank > math.pi / 2 * (1 + UPRIGHT):
         found.append(
             f"in the tool the flanks would stand at {math.degrees(flank):.0f}°, past upright: a straight "
             "stroke cannot form it; make the scallop shallower, or bottom it"
@@ -212,19 +261,5 @@ def _cautions(profile: Profile, crest: float, flank: float, free: Shape, curl: C
         found.append(
             f"the crest would have to be bent to {both(crest)} at mid-metal, under half the metal's "
             "thickness: no punch does"
-        )
-    if (
-        abs(free.pitch - profile.pitch) > MISSED * profile.pitch
-        or abs(free.depth - profile.depth) > MISSED * profile.depth
-    ):
-        found.append(
-            f"flanks and valleys open by another share than the crest: it finishes {both(free.pitch)} by "
-            f"{both(free.depth)}, drawn {both(profile.pitch)} by {both(profile.depth)}"
-        )
-    if curl is not None:
-        found.append(
-            "crests and valleys open differently: a free sheet curls "
-            f"{'hollow' if curl.hollow else 'round'} on a radius of "
-            f"{both(curl.radius)}; valleys of {both(curl.flat_valley_radius)} at mid-metal would lie flat"
         )
     return found

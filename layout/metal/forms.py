@@ -73,12 +73,17 @@ def build_profile(spec: ScallopSpec, thickness: float, pitch: float | None = Non
         raise JobFaults(faults)
     build = FORMS[spec.form].build
     if pitch is None or pitch == spec.pitch:
-        return build(spec, thickness)
+        return _as_measured(build(spec, thickness), spec)
     try:
         return build(replace(spec, pitch=pitch), thickness)
     except JobFaults as error:
         build(spec, thickness)  # a fault of the drawn scallop itself is told as such
         raise JobFaults(_of_range(fault, pitch) for fault in error.faults) from error
+
+
+def _as_measured(profile: Profile, spec: ScallopSpec) -> Profile:
+    """Return the profile with its developed length as measured, where it was."""
+    return profile if spec.developed is None else replace(profile, developed=spec.developed)
 
 
 def _of_range(fault: Fault, pitch: float) -> Fault:

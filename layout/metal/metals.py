@@ -177,7 +177,14 @@ def metal_of(spec: MetalSpec) -> Metal:
                 )
             ]
         )
-    given = {"modulus": spec.modulus, "yield_": spec.yield_, "tensile": spec.tensile, "density": spec.density}
+    given = {
+        "modulus": spec.modulus,
+        "yield_": spec.yield_,
+        "tensile": spec.tensile,
+        "density": spec.density,
+        "yield_low": spec.yield_low,
+        "yield_high": spec.yield_high,
+    }
     own = {field: value for field, value in given.items() if value is not None}
     faults = [
         Fault(
@@ -195,6 +202,9 @@ def metal_of(spec: MetalSpec) -> Metal:
         return table
     planned = own.get("yield_", table.yield_)
     low, high = _band(table, planned)
+    low, high = own.get("yield_low", low), own.get("yield_high", high)
+    if not low <= planned <= high:
+        raise JobFaults([_band_fault(planned, low, high)])
     source = f"{table.source}; {', '.join(field.rstrip('_') for field in own)}: given by the job"
     return replace(
         table,
@@ -205,6 +215,15 @@ def metal_of(spec: MetalSpec) -> Metal:
         source=source,
         yield_low=low,
         yield_high=high,
+    )
+
+
+def _band_fault(planned: float, low: float, high: float) -> Fault:
+    return Fault(
+        "metal.yield",
+        f"{planned:.4g} MPa",
+        f"the yield planned with lies in its band, {low:.4g} to {high:.4g} MPa",
+        "Give yield between yield_low and yield_high, or leave one of them out",
     )
 
 

@@ -35,7 +35,7 @@ STROKES_A_MINUTE: Final = 3.0
 class Press:
     """The press; None means: not given."""
 
-    capacity: float
+    capacity: float | None = None
     """N"""
     bed: float | None = None
     """mm"""
@@ -65,15 +65,15 @@ class PressWork:
     """N, at the ends of the factor's range"""
     bottoming_factor: float
     grooves: int
-    capacity: float
+    capacity: float | None
     """N"""
-    share: float
+    share: float | None
     """force over capacity"""
-    bottoming_share: float
+    bottoming_share: float | None
     strokes: int
     hours: float
-    formula: str
-    """with its inputs, to follow with a calculator"""
+    bend: tuple[float, float, float, float]
+    """inputs of the force: height (mm), thickness (mm), groove opening (mm), tensile strength (MPa)"""
     cautions: tuple[str, ...]
 
 
@@ -140,22 +140,18 @@ def press_work(press: Press, height: float, bend: tuple[float, float, float], gr
         bottoming_factor=BOTTOMING,
         grooves=grooves,
         capacity=press.capacity,
-        share=force / press.capacity,
-        bottoming_share=bottoming / press.capacity,
+        share=None if press.capacity is None else force / press.capacity,
+        bottoming_share=None if press.capacity is None else bottoming / press.capacity,
         strokes=strokes,
         hours=strokes / press.strokes_a_minute / 60,
-        formula=(
-            f"F = Kbf·TS·w·t²/D = {BEND_FACTOR}·{tensile:.5g} MPa·{height:.5g} mm·({thickness:.5g} "
-            f"mm)²/{opening:.5g} mm"
-            f" = {force:.5g} N; bottoming {BOTTOMING:g}·F·{grooves} grooves = {bottoming:.5g} N"
-        ),
+        bend=(height, thickness, opening, tensile),
         cautions=tuple(_cautions(press, height, force, grooves)),
     )
 
 
 def _cautions(press: Press, height: float, force: float, grooves: int) -> list[str]:
     found = []
-    room = press.capacity
+    room = math.inf if press.capacity is None else press.capacity
     if force > room:
         most = height * room / force
         found.append(

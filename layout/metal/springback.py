@@ -112,6 +112,46 @@ def sprung_curvatures(loaded: Floats, spring: Spring) -> Floats:
     return np.asarray(loaded * (x + 1) * (2 * x - 1) ** 2, dtype=np.float64)
 
 
+def loaded_curvatures(finished: Floats, spring: Spring) -> Floats:
+    """Return the curvatures (1/mm, signed) to hold parts at, so that each springs to a finished one.
+
+    A part that finishes flat is not bent; the least bend is held at the elastic limit. The cubic is that of
+    `loaded_radius`, part by part.
+
+    >>> steel = Spring(yield_=40e3, modulus=29e6, thickness=0.0359)
+    >>> sprung_curvatures(loaded_curvatures(np.array([0.0, -1.885, 0.3]), steel), steel).round(9) + 0.0
+    array([ 0.   , -1.885,  0.3  ])
+    """
+    linear = 3 + spring.unit * np.abs(finished)
+    scale = np.sqrt(linear / 3)
+    x = scale * np.cos(np.arccos(-1 / scale**3) / 3 - 2 * math.pi / 3)
+    np.subtract(x, (4 * x**3 - linear * x + 1) / (12 * x**2 - linear), out=x, where=linear > 3)
+    return np.asarray(np.sign(finished) / (x * spring.unit), dtype=np.float64)
+
+
+def opening_share(loaded: float, spring: Spring) -> float:
+    """Return the share of first yield at which a formed bend sets when it is opened further.
+
+    Bent to R0 by a moment M, an elastic-plastic strip keeps an elastic core of ξ = 2x of its thickness and
+    M = 1.5·My·(1 − ξ²/3). Let go, its surfaces keep Y − M/My·Y = −Y·(1 − ξ²)/2, already strained the way in
+    which opening strains them: (1 + ξ²)/2 of yield is left. Closing has more than all of it left.
+    Source: elastic-plastic bending of a rectangular section (textbook; derived), no hardening (assumed).
+
+    Parameters
+    ----------
+    loaded
+        mm at mid-metal, the radius in the tool.
+
+    Examples
+    --------
+    >>> steel = Spring(yield_=40e3, modulus=29e6, thickness=0.0359)
+    >>> opening_share(steel.elastic_radius, steel), round(opening_share(0.001, steel), 3)
+    (1.0, 0.5)
+    """
+    core = min(2 * loaded / spring.unit, 1.0)
+    return (1 + core**2) / 2
+
+
 def bend_allowance(angle: float, inside: float, thickness: float, share: float = 0.5) -> float:
     """Return the flat length (mm) that a bend takes: angle·(inside radius + share·thickness).
 

@@ -9,10 +9,12 @@ import pytest
 
 from layout.errors import JobFaults
 from layout.job.model import MetalSpec, ScallopSpec
-from layout.metal.die import die_for
+from layout.metal.die import die_for, forms_free
 from layout.metal.forms import build_profile
 from layout.metal.metals import Metal, metal_of
-from layout.metal.tools import PIPE_OD, Tool, parse_tool, scallop_of, stock_near, stock_tools
+from layout.metal.springback import loaded_radius, spring_of
+from layout.metal.stock_tools import PIPE_OD, Tool, parse_tool, stock_tools
+from layout.metal.tools import scallop_of, stock_near
 from layout.units import MPA_PER_PSI
 from tests.metal.metal_cases import DRAWN, IN, SPECS, STEEL, T24, every_spec
 
@@ -141,9 +143,36 @@ def test_what_names_no_tool_is_a_fault(name: str) -> None:
 
 
 def test_a_tool_that_only_flexes_the_metal_is_a_fault() -> None:
-    """Larger than E·t/Y across, it leaves the sheet flat; a little smaller, it bends it."""
+    """Larger than E·t/Y across, it leaves the sheet flat; a little smaller, it leaves next to nothing."""
     limit = STEEL.modulus * T24 / STEEL.yield_ - T24  # diameter: 2·(E·t/(2Y) − t/2)
     sine = SPECS["sine"]
-    assert scallop_of(Tool("own", "bar", limit * 0.999), sine, STEEL, T24).profile.depth > 0
+    with pytest.raises(JobFaults, match=r"die\.tool.*all but flat"):
+        scallop_of(Tool("own", "bar", limit * 0.999), sine, STEEL, T24)
     with pytest.raises(JobFaults, match=r"die\.tool.*springback"):
         scallop_of(Tool("own", "bar", limit * 1.001), sine, STEEL, T24)
+
+
+@pytest.mark.parametrize(("share", "good"), [(1.001, False), (0.999, True)])
+def test_a_tool_that_leaves_a_sheet_all_but_flat_is_a_fault(share: float, good: bool) -> None:
+    """A sine of depth d has a crest radius of p²/(2π²d): each side of a depth of 0.5 % of the pitch."""
+    sine = SPECS["sine"]
+    crest = sine.pitch / (2 * math.pi**2 * 0.005) * share
+    bar = Tool("own", "bar", 2 * loaded_radius(crest, spring_of(STEEL, T24)) - T24)
+    if good:
+        assert scallop_of(bar, sine, STEEL, T24).profile.depth == pytest.approx(0.005 * sine.pitch / share)
+    else:
+        with pytest.raises(JobFaults, match=r"die\.tool.*all but flat"):
+            scallop_of(bar, sine, STEEL, T24)
+
+
+def test_stock_tools_are_offered_to_a_scallop_that_is_almost_flat() -> None:
+    """Tools that leave nothing of it are passed over, none stops the search."""
+    shallow = ScallopSpec("arc-flat", 150.0, 1.5, flat=30.0)
+    assert all(one.profile.depth > 0.005 * one.profile.pitch for one in stock_near(shallow, STEEL, 0.3))
+
+
+def test_what_a_half_round_tool_gives_can_be_formed_free() -> None:
+    """A tool too small for its pitch wraps half round: flanks just upright in it, which a stroke still forms."""
+    given = scallop_of(parse_tool("3/4 in bar"), replace(DRAWN, pitch=5 * IN, depth=IN), STEEL, T24)
+    assert forms_free(given.profile, STEEL)
+    assert not forms_free(build_profile(replace(given.spec, depth=given.spec.depth * 1.01), T24), STEEL)

@@ -1,0 +1,100 @@
+"""The forming table: for each sort of panel its strokes, its scallops, and what it must measure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+from layout.face.plan import Panel, Plan
+from layout.paper.flow import Column, Flow
+from layout.paper.frame import Drawing, paper_of
+from layout.paper.ink import QUIET
+from layout.paper.making import bench_width
+from layout.paper.ranges import ranges
+from layout.units import format_fine, format_length
+
+NAME: Final = "Forming"
+OVER: Final = 10
+"""scallops over which a formed panel is checked: a slip of the feed shows ten times"""
+_BOX: Final = "□"
+"""to tick off"""
+
+CAUTIONS: Final = (
+    "Form the first-off and measure it before any blank of this table is struck.",
+    "Keep hands off the work while the ram moves; feed by the tail, stand beside the blank, not behind it.",
+    "Formed edges are as sharp as sheared ones.",
+)
+
+
+def draw_forming(plan: Plan) -> list[Drawing]:
+    """Draw the forming table, on as many papers as it takes."""
+    flow = Flow(NAME, paper_of(plan.job))
+    units, profile = plan.job.units, plan.scallop.profile
+    flow.paragraph(
+        f"Each stroke forms one scallop; feed {format_fine(profile.developed, units)} from valley to valley. Strike the"
+        f" first where the form trim ends, {format_length(plan.job.face.form_trim, units)} from the left end. Check"
+        " every panel valley to valley at mid-height, lying free, before its ends are cut back."
+    )
+    flow.space(2.0)
+    flow.table(COLUMNS, list(_rows(plan)), size=10.0, fill=True)
+    flow.paragraph(
+        f"Check length: {OVER} scallops at the formed pitch of {format_fine(plan.scallop.pitch, units)}, or all where a"
+        " panel has fewer. Lies as formed: all its scallops, lap included, form trim cut off.",
+        8.0,
+        ink=QUIET,
+    )
+    flow.heading("Cautions", 10)
+    for words in CAUTIONS:
+        flow.paragraph(words, 9.0, mark="•")
+    return flow.drawings()
+
+
+COLUMNS: Final = (
+    Column("panels", bold=True, wraps=True),
+    Column("how many", "end"),
+    Column("blank", "end"),
+    Column("scallops seen", "end"),
+    Column("lap", "end"),
+    Column("strokes", "end", bold=True),
+    Column("check", "end"),
+    Column("must measure", "end", bold=True),
+    Column("lies, as formed", "end"),
+    Column("formed"),
+)
+
+
+def strokes_of(plan: Plan, panel: Panel) -> int:
+    """Return the strokes of a panel: one a scallop, lap included."""
+    return plan.forming.strokes[panel.number - 1] if plan.forming is not None else panel.scallops + panel.lapped
+
+
+def check_length(plan: Plan, panel: Panel) -> tuple[int, float]:
+    """Return over how many scallops a formed panel is checked, and what it must measure, mm.
+
+    Ten, or all where it has fewer.
+    """
+    over = min(OVER, panel.scallops + panel.lapped)
+    return over, over * plan.scallop.pitch
+
+
+def _rows(plan: Plan) -> Iterator[Sequence[str]]:
+    units = plan.job.units
+    alike: dict[tuple[object, ...], list[Panel]] = {}
+    for panel in plan.panels:
+        key = (round(panel.blank_length, 4), round(panel.blank_height, 4), panel.scallops, panel.lapped)
+        alike.setdefault(key, []).append(panel)
+    for panels in alike.values():
+        panel = panels[0]
+        over, length = check_length(plan, panel)
+        yield (
+            ranges([each.number for each in panels]),
+            str(len(panels)),
+            f"{format_length(panel.blank_length, units)} × {format_length(panel.blank_height, units)}",
+            str(panel.scallops),
+            "1" if panel.lapped else "",
+            str(strokes_of(plan, panel)),
+            f"over {over}",
+            format_fine(length, units),
+            format_length(bench_width(plan, panel), units),
+            _BOX,
+        )
