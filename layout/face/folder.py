@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shutil
 import stat
 import tempfile
@@ -15,8 +16,25 @@ from layout.errors import Fault, JobFaults
 MARK = "plan.json"
 """the file by which a folder is known to hold a packet"""
 
-OURS = frozenset({MARK, "packet.pdf", "seam_map.svg", "cut_list.csv", "set_out.csv"})
+OURS = frozenset(
+    {
+        MARK,
+        "packet.pdf",
+        "packet.xlsx",
+        "site.html",
+        "seam_map.svg",
+        "seam_map.dxf",
+        "curve_template.dxf",
+        "cut_list.csv",
+        "set_out.csv",
+        "order.csv",
+    }
+)
 """every file that a packet may hold"""
+
+
+KEPT = re.compile("rev ([A-Z]{1,3})")
+"""name of a folder in which an earlier packet is kept"""
 
 
 def check_folder(folder: Path) -> None:
@@ -51,7 +69,15 @@ def check_folder(folder: Path) -> None:
 
 
 def _ours(entry: Path) -> bool:
-    """Tell whether an entry is a plain file by the name of one of ours."""
+    """Tell whether an entry is a plain file by the name of one of ours, or a kept packet of such files."""
+    if entry.is_symlink():
+        return False
+    if KEPT.fullmatch(entry.name) and entry.is_dir():
+        return all(_our_file(each) for each in entry.iterdir()) and _marked(entry)
+    return _our_file(entry)
+
+
+def _our_file(entry: Path) -> bool:
     return entry.name in OURS and entry.is_file() and not entry.is_symlink()
 
 
@@ -64,8 +90,10 @@ def _marked(folder: Path) -> bool:
     return isinstance(plan, dict) and {"format", "seamwalk", "proof"} <= plan.keys()
 
 
-def fill_folder(folder: Path, write: Callable[[Path], list[Path]]) -> list[Path]:
+def fill_folder(folder: Path, write: Callable[[Path], list[Path]], keep: str | None = None) -> list[Path]:
     """Let `write` fill a new folder beside, then put it in place; on any failure the old one stays.
+
+    Packets that the old one keeps go along; `keep` names the folder in which it is itself kept.
 
     Returns
     -------
@@ -77,12 +105,25 @@ def fill_folder(folder: Path, write: Callable[[Path], list[Path]]) -> list[Path]
     draft = Path(tempfile.mkdtemp(prefix=f".{target.name}-", dir=target.parent))
     try:
         written = write(draft)
+        _keep_earlier(target, draft, keep)
         draft.chmod(_mode_for(target))
         _put_in_place(draft, target)
     except BaseException:
         shutil.rmtree(draft, ignore_errors=True)
         raise
     return written
+
+
+def _keep_earlier(target: Path, draft: Path, keep: str | None) -> None:
+    """Copy kept packets into the draft, and the one that stands there into a folder of its own."""
+    if not target.exists():
+        return
+    for entry in sorted(target.iterdir()):
+        if entry.is_dir():
+            shutil.copytree(entry, draft / entry.name)
+        elif keep is not None:
+            (draft / keep).mkdir(exist_ok=True)
+            shutil.copy2(entry, draft / keep / entry.name)
 
 
 def _put_in_place(draft: Path, target: Path) -> None:

@@ -113,3 +113,35 @@ def test_a_replaced_folder_keeps_its_rights(tmp_path: Path):
     target.chmod(0o700)
     fill_folder(target, writer("new"))
     assert target.stat().st_mode & 0o777 == 0o700
+
+
+def test_kept_packets_go_along(tmp_path: Path):
+    """What stands there is kept under the name given, and what it kept stays kept."""
+    target = tmp_path / "packet"
+    fill_folder(target, writer("one"))
+    fill_folder(target, writer("two"), "rev A")
+    fill_folder(target, writer("three"), "rev B")
+    fill_folder(target, writer("four"))
+    assert sorted(path.name for path in target.iterdir()) == [MARK, "rev A", "rev B"]
+    found = [(target / name / MARK).read_text() for name in (".", "rev A", "rev B")]
+    assert found == [packet("four"), packet("one"), packet("two")]
+
+
+@pytest.mark.parametrize("spoilt", ["foreign file", "no plan", "link", "other name"])
+def test_a_kept_packet_that_is_not_ours_is_foreign(tmp_path: Path, spoilt: str):
+    """A folder in the packet is ours only by its name, its own plan.json, and nothing else in it."""
+    target = tmp_path / "packet"
+    fill_folder(target, writer("old"))
+    fill_folder(target, writer("new"), "rev A")
+    kept = target / "rev A"
+    if spoilt == "foreign file":
+        (kept / "notes.txt").write_text("theirs")
+    elif spoilt == "no plan":
+        (kept / MARK).unlink()
+    elif spoilt == "link":
+        kept.rename(tmp_path / "elsewhere")
+        kept.symlink_to(tmp_path / "elsewhere")
+    else:
+        kept.rename(target / "rev a")
+    with pytest.raises(JobFaults, match="not of an earlier packet"):
+        check_folder(target)
