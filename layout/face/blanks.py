@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from layout.errors import Fault, JobFaults
+from layout.face.limits import least_overall, refuse_height
+from layout.face.plan import Run
+from layout.face.safe_side import at_least
 from layout.job.model import Job, SheetSpec
 from layout.units import format_length
 
@@ -35,6 +38,22 @@ class Blanks:
     """mm at each end"""
     height: float
     """mm"""
+    more: float = 0.0
+    """mm of it that are returns and scribe"""
+    zone: str = ""
+    """name of the zone that has this height; empty where it is the face's own"""
+
+    def height_of(self, face_height: float) -> float:
+        """Return the blank's height where the face as seen is so high, mm.
+
+        >>> Blanks(80.0, 20.0, height=1045.0, more=45.0).height_of(760.0)
+        805.0
+        """
+        return face_height + self.more
+
+    def of_run(self, run: Run) -> Blanks:
+        """Return the rule for the blanks of one run."""
+        return replace(self, height=run.height, zone=run.zone)
 
     def length(self, scallops: int, *, lapped: bool) -> float:
         """Return the blank's length for a panel of so many scallops, mm."""
@@ -47,10 +66,10 @@ class Blanks:
 
 
 def blanks_of(job: Job, developed: float) -> Blanks:
-    """Return the blank rule of a job whose scallop has this developed length."""
+    """Return the blank rule of a job whose scallop has this developed length, at the face's own height."""
     face = job.face
-    height = face.height + face.top_return + face.bottom_return + face.scribe
-    return Blanks(developed, face.form_trim, height)
+    more = face.top_return + face.bottom_return + face.scribe
+    return Blanks(developed, face.form_trim, face.height + more, more)
 
 
 def usable(sheet: SheetSpec) -> tuple[float, float]:
@@ -64,31 +83,81 @@ def longest_blank(job: Job, blanks: Blanks) -> float:
     Raises
     ------
     JobFaults
-        Where the blank is higher than every sheet allows.
+        Where the blank is higher than every sheet allows, or the shop's shear parts no sheet for it.
     """
-    found = [length for sheet in job.sheets for length, width in _ways(sheet) if micro(blanks.height) <= micro(width)]
-    if found:
-        return max(found)
-    widest = max(max(width for _, width in _ways(sheet)) for sheet in job.sheets)
-    shown = format_length(blanks.height, job.units)
-    raise JobFaults(
-        [
-            Fault(
-                "face.height",
-                shown,
-                "the blank (height with returns and scribe) fits no sheet: "
-                f"the widest leaves {format_length(widest, job.units)} between its edge trims",
-                "Give a wider [[sheet]], less edge_trim, or a face that is less high",
-            )
-        ]
-    )
+    shear = job.face.shear_length
+    found = [_reach(way, blanks.height, shear) for sheet in job.sheets for way in _ways(sheet)]
+    longest = max(found)
+    if longest > 0:
+        return longest
+    fits = max(_reach(way, blanks.height, None) for sheet in job.sheets for way in _ways(sheet)) > 0
+    raise JobFaults([_too_long_a_cut(job, blanks) if fits else _too_high(job, blanks)])
 
 
-def _ways(sheet: SheetSpec) -> list[tuple[float, float]]:
-    """Return (along the blank, across it) for each way the sheet's metal allows."""
+@dataclass(frozen=True)
+class _Way:
+    """One way in which blanks lie on a sheet, between its trims."""
+
+    along: float
+    """mm along the blanks"""
+    over: float
+    """mm across them"""
+    trimmed: bool
+    """whether the sheet's edges along the blanks are lost"""
+
+
+def _ways(sheet: SheetSpec) -> list[_Way]:
+    """Return each way that the sheet's metal allows."""
     length, width = usable(sheet)
-    across, along = (length, width), (width, length)
+    across, along = _Way(length, width, sheet.edge_trim > 0), _Way(width, length, sheet.trim > 0)
     return {"across": [across], "along": [along], "either": [across, along]}[sheet.scallops]
+
+
+def _reach(way: _Way, height: float, shear: float | None) -> float:
+    """Return the longest blank of a height that lies this way, mm; 0 where none does.
+
+    Blanks come of strips cut along the sheet. Where that cut is too long for the shear, only a strip of the
+    sheet's whole width is left, which needs no such cut, and is parted by cuts across.
+    """
+    most = math.inf if shear is None else shear
+    if micro(height) > micro(way.over) or height > most:
+        return 0.0
+    if way.along <= most:
+        return way.along
+    if micro(height) != micro(way.over):
+        return 0.0
+    return most if way.trimmed else way.along
+
+
+def _too_high(job: Job, blanks: Blanks) -> Fault:
+    widest = max(way.over for sheet in job.sheets for way in _ways(sheet))
+    rule = (
+        "the blank (height with returns and scribe) fits no sheet: "
+        f"the widest leaves {format_length(widest, job.units)} between its edge trims"
+    )
+    remedy = "Give a wider [[sheet]], less edge_trim, or a face that is less high"
+    return Fault(_height_key(job, blanks), format_length(blanks.height, job.units), rule, remedy)
+
+
+def _too_long_a_cut(job: Job, blanks: Blanks) -> Fault:
+    shear = job.face.shear_length or 0.0
+    where = f" of zone {blanks.zone}" if blanks.zone else ""
+    blank = format_length(blanks.height, job.units)
+    rule = f"no sheet gives blanks{where} {blank} high by cuts that short: a strip is cut along the sheet"
+    needed = min(
+        max(way.along, blanks.height)
+        for sheet in job.sheets
+        for way in _ways(sheet)
+        if micro(blanks.height) <= micro(way.over)
+    )
+    remedy = f"Give a shear of at least {at_least(needed, job.units)}, or a [[sheet]] no longer than it cuts"
+    return Fault("face.shear_length", format_length(shear, job.units), rule, remedy)
+
+
+def _height_key(job: Job, blanks: Blanks) -> str:
+    """Return the key of the job file that this height comes from."""
+    names = [zone.name for zone in job.zones]
+    return f"zone[{names.index(blanks.zone) + 1}].height" if blanks.zone in names else "face.height"
 
 
 @dataclass(frozen=True)
@@ -101,6 +170,8 @@ class PanelLimits:
     """of the last panel of an open run, which carries no lap"""
     by_sheet: bool = True
     """whether the sheet, not the job, sets the largest"""
+    by: str = ""
+    """what else sets it, as a reason for a seam; empty where it is a count of scallops"""
 
 
 def panel_limits(job: Job, blanks: Blanks, pitch: float) -> PanelLimits:
@@ -111,7 +182,7 @@ def panel_limits(job: Job, blanks: Blanks, pitch: float) -> PanelLimits:
     job
         The job.
     blanks
-        Its blank rule.
+        Its blank rule, at the height of the run.
     pitch
         mm, the longer of formed and hung pitch: overall limits hold on the bench and on the wall.
 
@@ -124,10 +195,12 @@ def panel_limits(job: Job, blanks: Blanks, pitch: float) -> PanelLimits:
     most = of_sheet = blanks.most_scallops(longest_blank(job, blanks))
     key = "face.smallest_panel"
     rule = f"the longest blank gives {most} scallops" + (", one of them the lap" if lap else "")
-    if job.face.largest_overall is not None:
-        by_length = math.floor(job.face.largest_overall / pitch + SLACK)
+    refuse_height(job, blanks.height)
+    overall = least_overall(job)
+    if overall is not None:
+        by_length = math.floor(overall.length / pitch + SLACK)
         if by_length < most:
-            most, rule = by_length, f"face.largest_panel allows {by_length} scallops overall, lap included"
+            most, rule = by_length, f"{overall.key} allows {by_length} scallops overall, lap included"
     _refuse_length_as_count(job, most)
     largest, last = most - lap, most
     if job.face.largest_scallops is not None:
@@ -135,7 +208,9 @@ def panel_limits(job: Job, blanks: Blanks, pitch: float) -> PanelLimits:
     if largest < job.face.smallest_panel:
         remedy = "Allow smaller panels, or give longer sheets"
         raise JobFaults([Fault(key, str(job.face.smallest_panel), rule, remedy)])
-    return PanelLimits(job.face.smallest_panel, largest, last, by_sheet=largest == of_sheet - lap)
+    by_sheet = largest == of_sheet - lap
+    by = overall.words if overall is not None and not by_sheet and largest == most - lap else ""
+    return PanelLimits(job.face.smallest_panel, largest, last, by_sheet, by)
 
 
 def _refuse_length_as_count(job: Job, most: int) -> None:

@@ -8,13 +8,22 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from layout.face.check_buying import check_buying
+from layout.face.check_cutouts import check_cutouts
 from layout.face.check_flex import check_flex
+from layout.face.check_forming import check_forming
+from layout.face.check_hanging import check_hanging
+from layout.face.check_mirror import check_mirrored
 from layout.face.check_panels import check_panels
+from layout.face.check_places import check_places
 from layout.face.check_proof import check_proof
 from layout.face.check_runs import check_lines, check_runs, own_lines
 from layout.face.check_scallop import check_scallop, scallop_sums
 from layout.face.check_seams import check_seams
 from layout.face.check_sheets import check_order, check_sheets
+from layout.face.check_sight import check_sight
+from layout.face.check_stretches import check_stretches
+from layout.face.check_survey import check_survey
 from layout.face.plan import Plan
 
 __all__ = ["check_plan"]
@@ -30,19 +39,26 @@ def check_plan(plan: Plan) -> tuple[str, ...]:
         return broken
     job = plan.job
     sums = scallop_sums(job.scallop, job.metal.thickness, plan.scallop.pitch)
-    own = own_lines(job, sums)
-    return (
+    own = own_lines(job, sums, plan.lines)
+    found = (
         *check_scallop(plan, sums),
+        *check_survey(plan),
         *check_lines(plan, own),
         *check_flex(plan, sums, own),
+        *check_places(plan, own),
         *check_runs(plan, own),
         *check_seams(plan, own),
+        *check_mirrored(plan, own),
         *check_panels(plan, sums),
         *check_sheets(plan),
         *check_order(plan),
         *check_proof(plan),
-        *_check_stretches(plan),
+        *check_stretches(plan, own),
     )
+    # What is seen and cut out is told of sound seams and panels, and what is hung, formed and bought of these;
+    # of others it means nothing.
+    found = found or (*check_cutouts(plan, sums, own), *check_sight(plan, own))
+    return found or (*check_hanging(plan, own), *check_forming(plan, sums, own), *check_buying(plan))
 
 
 def _broken(plan: Plan) -> Iterator[str]:
@@ -60,6 +76,7 @@ def _broken(plan: Plan) -> Iterator[str]:
         if run.scallops < 1 or run.stations.size != run.scallops + 1:
             yield f"run {run.number}: {run.scallops} scallops with {run.stations.size} boundaries"
     yield from _lost(plan)
+    yield from _odd(plan)
 
 
 def _lost(plan: Plan) -> Iterator[str]:
@@ -70,15 +87,18 @@ def _lost(plan: Plan) -> Iterator[str]:
     for panel in plan.panels:
         if not 1 <= panel.run <= len(plan.runs):
             yield f"panel {panel.number}: there is no run {panel.run}"
+    for stretch in plan.stretches:
+        if not 0 <= stretch.outline < len(plan.lines):
+            yield f"a stretch is kept free on outline {stretch.outline}, which is none"
     for sheet in plan.sheets:
         if not 0 <= sheet.stock < len(plan.job.sheets):
             yield f"sheet {sheet.number}: there is no size {sheet.stock + 1}"
 
 
-def _check_stretches(plan: Plan) -> Iterator[str]:
-    """Check that every stretch that the job keeps free is told in the plan."""
-    told = {(s.outline, s.start, s.end, s.why) for s in plan.stretches}
-    for k, spec in enumerate(plan.job.outlines):
-        for avoid in plan.job.seams.avoid:
-            if avoid.outline in ("", spec.name) and (k, avoid.start, avoid.end, avoid.why) not in told:
-                yield f"the stretch kept free for {avoid.why} is not told"
+def _odd(plan: Plan) -> Iterator[str]:
+    """Find holes in panels that are none, and laps of which a plan does not say how they go."""
+    for hole in plan.cutouts:
+        if hole.panel not in [panel.number for panel in plan.panels]:
+            yield f"cut-out {hole.name}: there is no panel {hole.panel}"
+    if plan.job.face.lap_goes not in ("under", "over"):
+        yield f"laps go {plan.job.face.lap_goes}, which is no way"

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from layout.face.check_line import Floats, Part
+from layout.face.check_line import SHARP, Floats, Part, mitre, turns_between
 from layout.job.model import OutlineSpec
 
 LOOK = 400
@@ -36,11 +36,25 @@ def started(parts: Sequence[Part], spec: OutlineSpec) -> list[Part]:
     """Return the parts of an outline's drawn line from the datum's normal on; an open line stays."""
     if not spec.closed:
         return list(parts)
-    k, u = _nearest(parts, spec) if spec.datum is not None else _lowest(parts, -spec.inset)
+    laid = _laid(parts, -spec.inset)
+    back = [part.between(*ends) for part, ends in zip(parts, laid, strict=True)]
+    k, u = _nearest(back, spec) if spec.datum is not None else _lowest(back, -spec.inset)
+    u = min(max(laid[k][0] + u * (laid[k][1] - laid[k][0]), 0.0), 1.0)
     if u <= TIP or u >= 1 - TIP:
         first = k + (u >= 0.5)
         return [*parts[first:], *parts[:first]]
     return [parts[k].between(u, 1.0), *parts[k + 1 :], *parts[:k], parts[k].between(0.0, u)]
+
+
+def _laid(parts: Sequence[Part], d: float) -> list[tuple[float, float]]:
+    """Return from which parameter to which each part's parallel goes; corners make straights longer or shorter."""
+    ends = [[0.0, 1.0] for _ in parts]
+    for k, turn in enumerate(turns_between(parts)):
+        if abs(turn) > SHARP:
+            after = (k + 1) % len(parts)
+            ends[k][1] += mitre(turn, d) / parts[k].length
+            ends[after][0] -= mitre(turn, d) / parts[after].length
+    return [(first, last) for first, last in ends]
 
 
 def _nearest(parts: Sequence[Part], spec: OutlineSpec) -> Place:
@@ -61,7 +75,8 @@ def _lowest(parts: Sequence[Part], d: float) -> Place:
     level = [_is_level(part) for part in parts]
     places = [(k, u) for k, u in _turning_places(parts, d, _rise) if not level[k]]
     for k, part in enumerate(parts):
-        if not (level[k] or level[k - 1]) and abs(math.sin(part.curve(np.zeros(1))[2, 0])) <= LEVEL:
+        turns = abs(turns_between(parts)[k - 1]) > SHARP
+        if not (level[k] or level[k - 1]) and (turns or abs(math.sin(part.curve(np.zeros(1))[2, 0])) <= LEVEL):
             places.append((k, 0.0))
     places += [_middle(parts, level, k) for k in range(len(parts)) if level[k] and not level[k - 1]]
     nodes = [parts[k].moved(np.array([u]), d)[:, 0] for k, u in places]
@@ -75,7 +90,8 @@ def _rise(node: Floats) -> Floats:
 
 
 def _is_level(part: Part) -> bool:
-    heading = part.curve(np.array([0.0, 0.5, 1.0]))[2]
+    # An ellipse from its top on is level at its ends and half way, so a few places more are asked.
+    heading = part.curve(np.linspace(0.0, 1.0, 9))[2]
     return bool((np.abs(np.sin(heading)) <= LEVEL).all())
 
 

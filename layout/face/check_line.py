@@ -26,6 +26,9 @@ NODES = 24_000
 LEAST = 64
 """chords of a part, at least"""
 
+SHARP = math.radians(0.1)
+"""radians that a joint may turn before it is a corner"""
+
 CLOSE = 1e-7
 """mm off a place at which its two sides are asked"""
 
@@ -96,6 +99,9 @@ def stepped(x: float, y: float, heading: float, steps: Sequence[Step]) -> list[P
     """Return the parts of steps one after another, each along the heading where the last one ends."""
     parts = []
     for step in steps:
+        if not isinstance(step, Straight) and step.radius == 0:
+            heading += step.angle
+            continue
         if isinstance(step, Straight):
             part = straight(x, y, heading, step.length)
         else:
@@ -107,6 +113,10 @@ def stepped(x: float, y: float, heading: float, steps: Sequence[Step]) -> list[P
 
 def _drawn(spec: OutlineSpec) -> list[Part]:
     """Return the parts of an outline in the direction drawn."""
+    if spec.shape == "dxf":
+        from layout.face.check_drawing import drawing_parts  # noqa: PLC0415 - it builds on this module
+
+        return drawing_parts(spec)
     if spec.shape == "path":
         return stepped(*spec.start, spec.heading, spec.steps)
     if spec.shape == "circle":
@@ -135,17 +145,24 @@ def _rounded(length: float, width: float, radius: float) -> list[Part]:
 
 
 def _turning(parts: Sequence[Part]) -> float:
-    """Return the radians turned over all parts, left positive."""
+    """Return the radians turned over all parts of a loop and between them, left positive."""
     ends = [part.curve(np.array([0.0, 1.0]))[2] for part in parts]
-    return math.fsum(float(end[1] - end[0]) for end in ends)
+    return math.fsum([*(float(end[1] - end[0]) for end in ends), *turns_between(parts)])
 
 
-def walked_parts(spec: OutlineSpec) -> list[Part]:
+def turns_between(parts: Sequence[Part]) -> list[float]:
+    """Return by how much the line turns where each part of a loop ends, radians, left positive."""
+    ends = [part.curve(np.array([0.0, 1.0]))[2] for part in parts]
+    afters = [*ends[1:], ends[0]]
+    return [math.remainder(float(b[0] - a[1]), math.tau) for a, b in zip(ends, afters, strict=True)]
+
+
+def walked_parts(spec: OutlineSpec, surveyed: Sequence[Part] = ()) -> list[Part]:
     """Return the parts of an outline walked with the viewer on the right, from where the drawing starts.
 
     Outside faces of a loop run anticlockwise, inside ones clockwise; ``left`` reverses an open line.
     """
-    parts = _drawn(spec)
+    parts = list(surveyed) or _drawn(spec)
     against = spec.face == "left"
     if spec.closed:
         against = (_turning(parts) > 0) != (spec.face == "outside")
@@ -154,7 +171,11 @@ def walked_parts(spec: OutlineSpec) -> list[Part]:
 
 @dataclass(frozen=True, eq=False)
 class Polyline:
-    """A line as dense nodes; both parts that meet at a joint have a node there."""
+    """A line as dense nodes; both parts that meet at a joint have a node there.
+
+    At a sharp corner the straights beside it are as much longer, or shorter, as lets their parallels meet. Its
+    nodes stay on their normals: `more` says what is added, or cut where negative, before and after each part.
+    """
 
     x: Floats
     """mm, shape (n,)"""
@@ -164,14 +185,42 @@ class Polyline:
     part: NDArray[np.int64]
     """which part each node is of"""
     closed: bool
+    more: Floats | None = None
+    """mm, shape (parts, 2); None: nothing"""
     _made: dict[float, Polyline] = field(default_factory=dict, repr=False)
 
     def parallel(self, d: float) -> Polyline:
         """Return the line `d` mm to the right of travel."""
         if d not in self._made:
             x, y = self.x + d * np.sin(self.heading), self.y - d * np.cos(self.heading)
-            self._made[d] = Polyline(x, y, self.heading, self.part, self.closed)
+            more = self._more.copy()
+            for k, turn in self.corners:
+                past = mitre(turn, d)
+                more[k, 1] += past
+                more[(k + 1) % len(more), 0] += past
+            self._made[d] = Polyline(x, y, self.heading, self.part, self.closed, more)
         return self._made[d]
+
+    @cached_property
+    def corners(self) -> list[tuple[int, float]]:
+        """Return the part that ends in each sharp corner, and by how much the line turns there, left positive."""
+        found = []
+        for k, (_, last) in enumerate(self._extents):
+            if last + 1 < self.x.size or self.closed:
+                turn = math.remainder(float(self.heading[(last + 1) % self.x.size] - self.heading[last]), math.tau)
+                if abs(turn) > SHARP:
+                    found.append((k, turn))
+        return found
+
+    @property
+    def corner_stations(self) -> list[tuple[float, float]]:
+        """Return the station and turn of each sharp corner; the one that a loop closes in is at 0."""
+        ends = self._laid[1] + self._laid[2]
+        return [(float(ends[k]) % self.length if self.closed else float(ends[k]), turn) for k, turn in self.corners]
+
+    @cached_property
+    def _more(self) -> Floats:
+        return np.zeros((len(self._extents), 2)) if self.more is None else self.more
 
     @cached_property
     def steps(self) -> Floats:
@@ -182,20 +231,40 @@ class Polyline:
         return np.where(np.diff(self.part) == 0, bowed, 0.0)
 
     @cached_property
-    def station(self) -> Floats:
-        """Return the length walked to each node, mm, shape (n,)."""
+    def walked(self) -> Floats:
+        """Return the length walked to each node, mm, shape (n,), as if nothing were cut or added at corners."""
         return np.concatenate([[0.0], np.cumsum(self.steps)])
+
+    @cached_property
+    def _laid(self) -> tuple[Floats, Floats, Floats]:
+        """Return for each part the length walked to it, the station where it begins, and its length."""
+        first = np.array([self.walked[a] for a, _ in self._extents])
+        sizes = np.array([self.walked[b] for _, b in self._extents]) - first + self._more.sum(axis=1)
+        return first, np.concatenate([[0.0], np.cumsum(sizes)[:-1]]), sizes
+
+    @cached_property
+    def _unclipped(self) -> Floats:
+        """Return each node's station were nothing of its part cut at corners, mm."""
+        first, begin, _ = self._laid
+        return np.asarray(self.walked - first[self.part] + self._more[self.part, 0] + begin[self.part])
+
+    @cached_property
+    def station(self) -> Floats:
+        """Return each node's station, mm, shape (n,); what a corner cuts off stands at the corner."""
+        _, begin, sizes = self._laid
+        return np.clip(self._unclipped, begin[self.part], (begin + sizes)[self.part])
 
     @property
     def length(self) -> float:
         """Return the whole length, mm."""
-        return float(self.station[-1])
+        _, begin, sizes = self._laid
+        return float(begin[-1] + sizes[-1])
 
     @cached_property
     def folds(self) -> bool:
-        """Tell whether some chord runs against its heading: the parallel is too far off."""
+        """Tell whether some chord runs against its heading: the parallel is too far off, or a corner cuts it all."""
         along = np.diff(self.x) * np.cos(self.heading[:-1]) + np.diff(self.y) * np.sin(self.heading[:-1])
-        return bool((along[np.diff(self.part) == 0] <= 0).any())
+        return bool((along[np.diff(self.part) == 0] <= 0).any() or (self._laid[2] <= 0).any())
 
     @cached_property
     def curvature(self) -> Floats:
@@ -219,24 +288,46 @@ class Polyline:
         stations = np.asarray(s, dtype=np.float64)
         return np.mod(stations, self.length) if self.closed else np.clip(stations, 0.0, self.length)
 
+    def _found(self, s: Floats) -> tuple[NDArray[np.int64], Floats, Floats]:
+        """Return the part of each station, the length walked to its normal, and what it lies past all of them.
+
+        At a joint that of the part that begins there.
+        """
+        first, begin, _ = self._laid
+        k = np.clip(np.searchsorted(begin, s, side="right") - 1, 0, begin.size - 1)
+        local = s - begin[k] - self._more[k, 0]
+        normal = np.clip(local, 0.0, np.array([self.walked[b] for _, b in self._extents])[k] - first[k])
+        return k, first[k] + normal, local - normal
+
+    def _nodes(self, s: Floats) -> tuple[NDArray[np.int64], Floats]:
+        """Return the node before each station, of its own part, and how far past it the station lies, mm."""
+        k, walked, past = self._found(s)
+        extents = np.array(self._extents)[k]
+        i = np.clip(np.searchsorted(self.walked, walked, side="right") - 1, extents[:, 0], extents[:, 1] - 1)
+        return i, walked - self.walked[i] + past
+
+    def _interpolated(self, s: ArrayLike, values: Floats) -> Floats:
+        """Return what nodes have, at stations between them; past a straight's last normal what its end has."""
+        i, gone = self._nodes(np.atleast_1d(self._within(s)))
+        share = np.clip(gone / self.steps[i], 0.0, 1.0)
+        return np.asarray(values[i] + share * (values[i + 1] - values[i]))
+
     def point(self, s: ArrayLike) -> Floats:
         """Return the points at stations (k,), shape (k, 2), along the arc over each chord."""
-        stations = self._within(s)
-        i = np.clip(np.searchsorted(self.station, stations, side="right") - 1, 0, self.x.size - 2)
-        gone = stations - self.station[i]
-        bend = np.divide(np.diff(self.heading)[i], self.steps[i], out=np.zeros_like(gone), where=self.steps[i] > 0)
+        i, gone = self._nodes(self._within(s))
+        bend = np.diff(self.heading)[i] / self.steps[i]
         turn = bend * gone / 2
         chord = gone * np.sinc(turn / math.pi)
         heading = self.heading[i] + turn
         return np.column_stack([self.x[i] + chord * np.cos(heading), self.y[i] + chord * np.sin(heading)])
 
     def heading_at(self, s: float) -> float:
-        """Return the heading at a station, radians."""
-        return float(np.interp(self._within(s), self.station, self.heading))
+        """Return the heading at a station, radians; at a corner that of the part that begins there."""
+        return float(self._interpolated(s, self.heading)[0])
 
     def sides(self, s: float, off: float = CLOSE) -> tuple[float, float]:
         """Return the curvatures just before and just after a station, 1/mm."""
-        before, after = np.interp(self._within([s - off, s + off]), self.station, self.curvature)
+        before, after = self._interpolated([s - off, s + off], self.curvature)
         return float(before), float(after)
 
     def most_bend(self, s0: float, s1: float) -> float:
@@ -245,15 +336,49 @@ class Polyline:
         inside = np.zeros(self.x.size, dtype=bool)
         for lap in laps:
             inside |= (self.station + lap >= s0) & (self.station + lap <= s1)
-        ends = np.interp(self._within([s0, s1]), self.station, self.curvature)
+        ends = self._interpolated([s0, s1], self.curvature)
         return float(max(ends.max(), self.curvature[inside].max(initial=-math.inf)))
 
     def carried(self, s: ArrayLike, onto: Polyline) -> Floats:
         """Return the stations on a parallel of this line's stations, along the normals; laps stay laps."""
         stations = np.asarray(s, dtype=np.float64)
         laps = np.floor(stations / self.length) if self.closed else np.zeros_like(stations)
-        there = np.interp(stations - laps * self.length, self.station, onto.station)
-        return np.asarray(there + laps * onto.length, dtype=np.float64)
+        k, walked, past = self._found(stations - laps * self.length)
+        first, begin, sizes = onto._laid
+        there = np.interp(walked, self.walked, onto.walked) + past - first[k] + onto._more[k, 0]
+        return np.asarray(begin[k] + np.clip(there, 0.0, sizes[k]) + laps * onto.length, dtype=np.float64)
+
+    def between(self, s0: float, s1: float, onto: Polyline) -> tuple[Floats, Floats]:
+        """Return rising stations from `s0` to `s1`, and how long a parallel is from the normal of `s0` to theirs.
+
+        No corner lies between them; one at `s0` or `s1` cuts and adds nothing.
+        """
+        laps = range(3) if self.closed else range(1)
+        kept = np.abs(self._unclipped - self.station) <= CLOSE
+        stations = np.concatenate([self._unclipped[kept] + lap * self.length for lap in laps])
+        gone = np.concatenate([onto.walked[kept] + lap * onto.walked[-1] for lap in laps])
+        inside = (stations > s0 + CLOSE) & (stations < s1 - CLOSE)
+        first, last = self._gone(s0 + CLOSE, onto) - CLOSE, self._gone(s1 - CLOSE, onto) + CLOSE
+        return np.concatenate([[s0], stations[inside], [s1]]), np.concatenate([[first], gone[inside], [last]]) - first
+
+    def _gone(self, s: float, onto: Polyline) -> float:
+        """Return the length walked on a parallel to the normal of a station; past a straight's normals as on it."""
+        lap = math.floor(s / self.length) if self.closed else 0
+        _, walked, past = self._found(np.array([s - lap * self.length]))
+        return float(np.interp(walked, self.walked, onto.walked)[0] + past[0] + lap * onto.walked[-1])
+
+
+def mitre(turn: float, d: float) -> float:
+    """Return how far past the normals of a corner two parallels meet, mm, by crossing them as lines.
+
+    >>> round(mitre(math.pi / 2, 20.0), 9), round(mitre(-math.pi / 2, 20.0), 9)
+    (20.0, -20.0)
+    """
+    # The first comes along x, the viewer below; the second leaves the corner at the angle of the turn.
+    ahead = np.array([math.cos(turn), math.sin(turn)])
+    first, second = np.array([0.0, -d]), d * np.array([math.sin(turn), -math.cos(turn)])
+    along, _ = np.linalg.solve(np.column_stack([[1.0, 0.0], -ahead]), second - first)
+    return float(along)
 
 
 def sampled(parts: Sequence[Part], *, closed: bool) -> Polyline:

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from layout.face.check_scallop import Sums
 from layout.face.check_words import COUNT, FINE, SHARE, counted, differs, joined, unless
 from layout.face.plan import Panel, Plan, Run, Seam
-from layout.job.model import Job
+from layout.job.model import Job, SheetSpec
+
+WHOLE = 1e-3
+"""mm: blanks and sheets are cut in whole µm, and a height this near to a sheet's width is its width"""
 
 
 def check_panels(plan: Plan, sums: Sums) -> list[str]:
@@ -64,16 +67,17 @@ def _check_sizes(plan: Plan, panel: Panel, run: Run, sums: Sums) -> list[str]:
     cut_off = 0.0
     if run.last_part is not None and panel.first_scallop + panel.scallops == run.scallops:
         cut_off = 1 - run.last_part
+    if run.first_part is not None and panel.first_scallop == 0:
+        cut_off = 1 - run.first_part
     cover = (panel.scallops - cut_off) * pitch
     blank = (panel.scallops + panel.lapped) * sums.developed + 2 * face.form_trim
-    height = face.height + face.top_return + face.bottom_return + face.scribe
     near = FINE + SHARE * blank
     return joined(
         [
             differs(f"{where}: cover", panel.cover, cover, near),
             differs(f"{where}: overall", panel.overall, cover + panel.lapped * pitch, near),
             differs(f"{where}: blank length", panel.blank_length, blank, near),
-            differs(f"{where}: blank height", panel.blank_height, height, FINE),
+            differs(f"{where}: blank height", panel.blank_height, run.height, FINE),
         ]
     )
 
@@ -83,7 +87,7 @@ def _check_limits(plan: Plan, panel: Panel, run: Run, sums: Sums) -> Iterator[st
     n, lap = panel.scallops, int(panel.lapped)
     whole = n == run.scallops
     yield from unless(n >= face.smallest_panel or whole, f"{where}: {n} scallops, under the smallest panel")
-    most = _sheet_scallops(plan.job, sums)
+    most = _sheet_scallops(plan.job, sums, run.height)
     yield from unless(n + lap <= most, f"{where}: {n + lap} scallops with its lap, a sheet gives {most}")
     if face.largest_scallops is not None:
         yield from unless(n <= face.largest_scallops, f"{where}: {n} scallops, over the largest panel")
@@ -94,17 +98,25 @@ def _check_limits(plan: Plan, panel: Panel, run: Run, sums: Sums) -> Iterator[st
         yield from unless(not over, f"{where}: {(n + lap) * pitch:.9g} overall, over the largest panel")
 
 
-def _sheet_scallops(job: Job, sums: Sums) -> int:
-    """Return how many scallops, lap included, the longest blank of any sheet gives."""
-    face = job.face
-    height = face.height + face.top_return + face.bottom_return + face.scribe
-    longest = 0.0
-    for sheet in job.sheets:
-        sides = (sheet.length - 2 * sheet.trim, sheet.width - 2 * sheet.edge_trim)
-        ways: Sequence[tuple[float, float]] = {
-            "across": [sides],
-            "along": [sides[::-1]],
-            "either": [sides, sides[::-1]],
-        }[sheet.scallops]
-        longest = max(longest, *(along if height <= over + FINE else 0.0 for along, over in ways))
-    return math.floor((longest - 2 * face.form_trim) / sums.developed + 2 * COUNT)
+def _sheet_scallops(job: Job, sums: Sums, height: float) -> int:
+    """Return how many scallops, lap included, the longest blank of any sheet gives at a height."""
+    longest = max(_longest(sheet, height, job.face.shear_length) for sheet in job.sheets)
+    return math.floor((longest - 2 * job.face.form_trim) / sums.developed + 2 * COUNT)
+
+
+def _longest(sheet: SheetSpec, height: float, shear: float | None) -> float:
+    """Return the longest blank of a height that comes out of a sheet by cuts that the shear makes, mm."""
+    length, width = sheet.length - 2 * sheet.trim, sheet.width - 2 * sheet.edge_trim
+    most, found = math.inf if shear is None else shear, 0.0
+    for along, over, lost, ways in (
+        (length, width, sheet.edge_trim, ("across", "either")),
+        (width, length, sheet.trim, ("along", "either")),
+    ):
+        # Blanks are parted by cuts as long as they are high, and freed by cuts along the sheet.
+        if sheet.scallops not in ways or height > min(over, most) + WHOLE:
+            continue
+        if along <= most + WHOLE:
+            found = max(found, along)
+        elif abs(height - over) <= WHOLE:
+            found = max(found, along if lost == 0 else most)
+    return found

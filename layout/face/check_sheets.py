@@ -41,7 +41,9 @@ def _check_sheet(plan: Plan, sheet: SheetCut, panels: dict[int, Panel]) -> Itera
     where = f"sheet {sheet.number}"
     yield from differs(f"{where}: length", sheet.length, spec.length, FINE)
     yield from differs(f"{where}: width", sheet.width, spec.width, FINE)
-    yield from unless(bool(sheet.cuts), f"{where}: nothing is cut from it")
+    if not sheet.cuts:
+        yield f"{where}: nothing is cut from it"
+        return
     area = math.fsum(cut.length * cut.height for cut in sheet.cuts)
     yield from differs(f"{where}: share used", sheet.used, area / (spec.length * spec.width), SHARE)
     for cut in sheet.cuts:
@@ -51,6 +53,10 @@ def _check_sheet(plan: Plan, sheet: SheetCut, panels: dict[int, Panel]) -> Itera
     yield from unless(
         _parts_by_cuts(list(sheet.cuts), spec.kerf), f"{where}: no straight cuts from edge to edge part it"
     )
+    if plan.job.face.shear_length is not None:
+        between = (spec.length - 2 * spec.trim, spec.width - 2 * spec.edge_trim)
+        cuttable = _sheared(list(sheet.cuts), spec.kerf, between, plan.job.face.shear_length + NEAR)
+        yield from unless(cuttable, f"{where}: no cuts of at most {plan.job.face.shear_length:.9g} free its blanks")
 
 
 def _check_cut(sheet: SheetCut, spec: SheetSpec, cut: Cut, panel: Panel) -> Iterator[str]:
@@ -82,23 +88,54 @@ def _check_apart(where: str, cuts: Sequence[Cut], kerf: float) -> Iterator[str]:
 
 def _parts_by_cuts(cuts: list[Cut], kerf: float) -> bool:
     """Tell whether straight cuts from edge to edge, one after another, part all blanks."""
-    if len(cuts) < 2:
-        return True
-    for spans in (
-        sorted((cut.x, cut.x + cut.length, k) for k, cut in enumerate(cuts)),
-        sorted((cut.y, cut.y + cut.height, k) for k, cut in enumerate(cuts)),
-    ):
-        groups: list[list[Cut]] = []
-        reach = -math.inf
-        for low, high, k in spans:
-            if not groups or low >= reach + kerf - NEAR:
-                groups.append([])
-            groups[-1].append(cuts[k])
-            reach = max(reach, high)
-        # Cutting at every gap of one direction loses nothing: cuts in parallel do not bar each other.
-        if len(groups) > 1:
-            return all(_parts_by_cuts(group, kerf) for group in groups)
+    return _sheared(cuts, kerf, (math.inf, math.inf), math.inf)
+
+
+def _sheared(cuts: list[Cut], kerf: float, size: tuple[float, float], most: float) -> bool:
+    """Tell whether straight cuts from edge to edge, none longer than `most`, free all blanks of a piece.
+
+    A cut that can be made loses nothing: it leaves smaller pieces, and so shorter cuts. So each is made
+    where it can be, first round all blanks together, then at every gap between them.
+    """
+    spans = [(_low(cuts, axis), _high(cuts, axis)) for axis in (0, 1)]
+    wide, high = (last - first for first, last in spans)
+    if size[0] > wide + NEAR and size[1] <= most:
+        return _sheared(cuts, kerf, (wide, size[1]), most)
+    if size[1] > high + NEAR and size[0] <= most:
+        return _sheared(cuts, kerf, (size[0], high), most)
+    if len(cuts) == 1:
+        return size[0] <= wide + NEAR and size[1] <= high + NEAR
+    for axis in (0, 1):
+        groups = _groups(cuts, kerf, axis)
+        if len(groups) > 1 and size[1 - axis] <= most:
+            return all(_sheared(group, kerf, _resized(size, axis, group), most) for group in groups)
     return False
+
+
+def _resized(size: tuple[float, float], axis: int, group: Sequence[Cut]) -> tuple[float, float]:
+    """Return the size of the piece that holds a group once cut out along one axis."""
+    extent = _high(group, axis) - _low(group, axis)
+    return (extent, size[1]) if axis == 0 else (size[0], extent)
+
+
+def _low(cuts: Sequence[Cut], axis: int) -> float:
+    return min((cut.x, cut.y)[axis] for cut in cuts)
+
+
+def _high(cuts: Sequence[Cut], axis: int) -> float:
+    return max((cut.x + cut.length, cut.y + cut.height)[axis] for cut in cuts)
+
+
+def _groups(cuts: Sequence[Cut], kerf: float, axis: int) -> list[list[Cut]]:
+    """Return the blanks between gaps of at least a kerf that go right across, in order."""
+    groups: list[list[Cut]] = []
+    reach = -math.inf
+    for cut in sorted(cuts, key=lambda cut: ((cut.x, cut.y)[axis], cut.panel)):
+        if not groups or _low([cut], axis) >= reach + kerf - NEAR:
+            groups.append([])
+        groups[-1].append(cut)
+        reach = max(reach, _high([cut], axis))
+    return groups
 
 
 def check_order(plan: Plan) -> list[str]:

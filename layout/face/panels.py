@@ -32,8 +32,8 @@ def _panel(
     number: int, run: Run, blanks: Blanks, extent: tuple[int, int], seams: tuple[int, int], *, lapped: bool
 ) -> Panel:
     start, scallops = extent
-    cut = run.last_part is not None and start + scallops == run.scallops
-    cut_off = 1 - (run.last_part or 0.0) if cut else 0.0
+    at_cut = start == 0 if run.first_part is not None else start + scallops == run.scallops
+    cut_off = 1 - run.cut_part if run.cut_part is not None and at_cut else 0.0
     cover = run.pitch * (scallops - cut_off)
     return Panel(
         number=number,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -9,10 +10,17 @@ import numpy as np
 from layout.errors import Fault, JobFaults
 from layout.face.blanks import Blanks
 from layout.face.fit import Fit, Span, count_height
+from layout.face.parting import spans_of
+from layout.face.placed import placed
 from layout.face.places import place_faults
 from layout.face.plan import Lines, Run
 from layout.job.model import Job
+from layout.outline.corners import refuse_corners
+from layout.outline.segment import Floats
+from layout.outline.tolerances import SAME_STATION
 from layout.outline.walk import Walked, checked_parallel, walk
+
+__all__ = ["lines_of", "runs_of", "spans_of", "walk_all"]
 
 
 def walk_all(job: Job) -> list[Walked]:
@@ -21,7 +29,7 @@ def walk_all(job: Job) -> list[Walked]:
     Raises
     ------
     JobFaults
-        The faults of all outlines together, or else all stations that lie on none.
+        The faults of all outlines together, or else all places and stations that lie on none.
     """
     walked: list[Walked] = []
     faults: list[Fault] = []
@@ -31,25 +39,10 @@ def walk_all(job: Job) -> list[Walked]:
         except JobFaults as error:
             faults.extend(error.faults)
     if not faults:
-        faults += place_faults(job, walked)
+        faults += place_faults(placed(job, walked), walked)
     if faults:
         raise JobFaults(faults)
     return walked
-
-
-def spans_of(job: Job, walked: Sequence[Walked]) -> list[Span]:
-    """Return the spans that runs fill: a whole loop, or an open line from end to end."""
-    return [
-        Span(
-            outline=k,
-            name=spec.name or "face",
-            start=0.0,
-            end=line.back.length,
-            turning=line.back.turning,
-            closed=line.back.closed,
-        )
-        for k, (spec, line) in enumerate(zip(job.outlines, walked, strict=True))
-    ]
 
 
 def lines_of(job: Job, walked: Sequence[Walked], fit: Fit) -> tuple[Lines, ...]:
@@ -58,9 +51,12 @@ def lines_of(job: Job, walked: Sequence[Walked], fit: Fit) -> tuple[Lines, ...]:
     Raises
     ------
     JobFaults
-        Where a parallel folds or crosses: the face does not fit round that curve.
+        Where a parallel folds or crosses, or runs cannot meet at a corner: the face does not fit round it.
     """
     crest = fit.profile.depth + job.metal.thickness
+    for spec, line in zip(job.outlines, walked, strict=True):
+        if spec.corner is not None:
+            refuse_corners(line.back, spec.corner, crest, spec.key, job.units)
     return tuple(
         Lines(
             name=spec.name or "face",
@@ -69,6 +65,8 @@ def lines_of(job: Job, walked: Sequence[Walked], fit: Fit) -> tuple[Lines, ...]:
             count=checked_parallel(line.back, count_height(job, fit.profile), "scallop.depth", job.units),
             crest=checked_parallel(line.back, crest, "scallop.depth", job.units),
             datum=line.datum,
+            source=line.source,
+            survey=line.survey,
         )
         for spec, line in zip(job.outlines, walked, strict=True)
     )
@@ -76,18 +74,19 @@ def lines_of(job: Job, walked: Sequence[Walked], fit: Fit) -> tuple[Lines, ...]:
 
 def runs_of(job: Job, spans: Sequence[Span], lines: Sequence[Lines], fit: Fit, blanks: Blanks) -> tuple[Run, ...]:
     """Return the runs of a fit, each with the stations of all its boundaries."""
-    return tuple(_run(job, k, span, lines[span.outline], fit, blanks.height) for k, span in enumerate(spans))
+    return tuple(_run(job, k, span, lines[span.outline], fit, blanks) for k, span in enumerate(spans))
 
 
-def _run(job: Job, index: int, span: Span, lines: Lines, fit: Fit, height: float) -> Run:
+def _run(job: Job, index: int, span: Span, lines: Lines, fit: Fit, blanks: Blanks) -> Run:
     scallops, take_up, part = fit.counts[index], fit.take_ups[index], fit.last_parts[index]
     length = span.length_at(count_height(job, fit.profile))
     most = job.scallop.most_take_up * fit.profile.pitch
-    start = float(lines.back.carry(span.start, lines.count))
     pitch = length / scallops if part is None else fit.profile.pitch
-    along = start + pitch * np.arange(scallops + 1)
-    along[-1] = start + length
-    stations = lines.count.carry(along, lines.back)
+    gone: Floats = pitch * np.arange(scallops + 1, dtype=np.float64)
+    if part is not None and span.cut == "left":
+        gone[1:] -= (1 - part) * pitch
+    gone[-1] = length
+    stations = _carried(lines, span, _count_start(span, lines, count_height(job, fit.profile)) + gone)
     stations[0], stations[-1] = span.start, span.end
     return Run(
         number=index + 1,
@@ -104,6 +103,26 @@ def _run(job: Job, index: int, span: Span, lines: Lines, fit: Fit, height: float
         stations=stations,
         start_why=span.start_why,
         end_why=span.end_why,
-        last_part=part,
-        height=height,
+        first_part=part if span.cut == "left" else None,
+        last_part=part if span.cut == "right" else None,
+        height=blanks.height_of(span.height),
+        zone=span.zone,
     )
+
+
+def _count_start(span: Span, lines: Lines, offset: float) -> float:
+    """Return the count-line station at which a run begins, mm: at a corner off the normal of its start."""
+    station = float(lines.back.carry(span.start, lines.count))
+    # Inside a corner that normal is cut off the mitred count line, whose own end stands for it.
+    return station + min(offset * math.tan(span.start_turn / 2), 0.0) - span.begin.change(offset)
+
+
+def _carried(lines: Lines, span: Span, along: Floats) -> Floats:
+    """Return count-line stations on the back line along normals; what stands past a corner is brought to it."""
+    if not lines.back.cornered:
+        return lines.count.carry(along, lines.back)
+    first, last = lines.back.carry([span.start + SAME_STATION, span.end - SAME_STATION], lines.count)
+    # A return may go on where the mitred count line is cut off: straight on, as the wall does. The very end
+    # of that line is the next side's.
+    inner = np.clip(along, first, last - SAME_STATION)
+    return np.clip(lines.count.carry(inner, lines.back) + along - inner, span.start, span.end)

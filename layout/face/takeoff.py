@@ -5,8 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from layout.face.blanks import Blanks, PanelLimits, blanks_of, panel_limits
+from layout.face.drafting import refuse_site
 from layout.face.fit import Fit, fits
 from layout.face.flexing import flex_of
+from layout.face.forming_job import formed_job
+from layout.face.placed import placed
 from layout.face.plan import Flex, Lines, Run
 from layout.face.runs import lines_of, runs_of, spans_of, walk_all
 from layout.job.model import Job
@@ -35,13 +38,16 @@ def take_off(job: Job) -> TakeOff:
     JobFaults, NoPlan
         As `layout.face.planning.make_plan` does, but for what only planning can know.
     """
+    job = formed_job(job)
     walked = walk_all(job)
+    job = placed(job, walked)
     spans = spans_of(job, walked)
     ways = fits(job, spans)
     fit = ways[0]
     lines = lines_of(job, walked, fit)
     blanks = blanks_of(job, fit.profile.developed)
     runs = runs_of(job, spans, lines, fit, blanks)
+    refuse_site(job, lines, runs, fit)
     return TakeOff(
         job=job,
         lines=lines,
@@ -49,6 +55,6 @@ def take_off(job: Job) -> TakeOff:
         runs=runs,
         flex=flex_of(job, fit.profile, lines),
         blanks=blanks,
-        limits=tuple(panel_limits(job, blanks, fit.profile.pitch + max(run.take_up, 0.0)) for run in runs),
+        limits=tuple(panel_limits(job, blanks.of_run(run), fit.profile.pitch + max(run.take_up, 0.0)) for run in runs),
         counts=tuple(sorted(sum(way.counts) for way in ways)),
     )

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from layout.face.plan import Plan
-from layout.face.planning import make_plan
+from layout.face.planning import compared_plan, make_plan
 from layout.job.model import (
     Avoid,
     FaceSpec,
@@ -19,11 +19,13 @@ from layout.job.model import (
     Job,
     MetalSpec,
     OutlineSpec,
+    Require,
     ScallopSpec,
     SeamsSpec,
     SheetSpec,
     Straight,
     Turn,
+    Zone,
 )
 
 Damage = Callable[[Plan], Plan]
@@ -77,8 +79,29 @@ def a_job(outline: OutlineSpec, face: FaceSpec = LAP, **more: Any) -> Job:
     return replace(job, **more)
 
 
+GATES = a_job(
+    OutlineSpec("", "rounded-rectangle", length=3400.0, width=2000.0, radius=300.0, inset=20.0),
+    sheets=(
+        SheetSpec(3000.0, 1250.0, trim=5.0, edge_trim=5.0, kerf=3.0, price=70.0, count=40),
+        SheetSpec(2500.0, 640.0, trim=5.0, price=20.0, count=2, remnant=True, scallops="either"),
+    ),
+    seams=replace(
+        SEAMS,
+        avoid=(Avoid(4300.0, 4500.0, "hatch"),),
+        require=(Require(7000.0, "gate jamb"),),
+        panel_price=12.0,
+        goals=("panels", "worst_seam"),
+    ),
+    zones=(Zone("low", 900.0, 2800.0, 420.0),),
+)
+"""A loop parted by a zone and a required seam, with corners too tight for seams, and two stock sizes."""
+JOBS = {"gates": GATES}
+
+
 @cache
 def planned(shape: str, face: str = "under") -> Plan:
+    if shape in JOBS:
+        return compared_plan(JOBS[shape])
     return make_plan(a_job(SHAPES[shape], FACES[face]))
 
 
@@ -178,6 +201,57 @@ def avoided_seam(plan: Plan) -> Plan:
     """Keep free what a seam stands in, and say so in the plan."""
     station = plan.seams[1].station
     return job("seams", avoid=(*plan.job.seams.avoid, Avoid(station - 1, station + 1, "post")))(plan)
+
+
+def stretch(which: str, **change: Any) -> Damage:
+    """Change the first stretch that is kept free for a reason."""
+
+    def damage(plan: Plan) -> Plan:
+        return of("stretches", [s.why for s in plan.stretches].index(which), **change)(plan)
+
+    return damage
+
+
+def more(kind: str, item: Any) -> Damage:
+    return lambda plan: replace(plan, **{kind: (*getattr(plan, kind), item)})
+
+
+def all_of_run(number: int, kind: str, **change: Any) -> Damage:
+    """Change every seam or panel of a run."""
+
+    def damage(plan: Plan) -> Plan:
+        items = [_changed(i, change) if i.run == number else i for i in getattr(plan, kind)]
+        return replace(plan, **{kind: tuple(items)})
+
+    return damage
+
+
+def both(*damages: Damage) -> Damage:
+    def damage(plan: Plan) -> Plan:
+        for each in damages:
+            plan = each(plan)
+        return plan
+
+    return damage
+
+
+def best_row(**change: Any) -> Damage:
+    def damage(plan: Plan) -> Plan:
+        at = next(k for k, choice in enumerate(plan.choices) if choice.chosen)
+        return of("choices", at, **change)(plan)
+
+    return damage
+
+
+def other_row(**change: Any) -> Damage:
+    """Change a row of the table of choices that is not the best, made of the best where there is none."""
+
+    def damage(plan: Plan) -> Plan:
+        best = next(choice for choice in plan.choices if choice.chosen)
+        other = replace(best, chosen=False, note="another", panels=best.panels + 1)
+        return replace(plan, choices=(best, _changed(other, change)))
+
+    return damage
 
 
 def half_given(plan: Plan) -> Plan:

@@ -3,33 +3,38 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from dataclasses import fields, replace
+from typing import Any
 
 import numpy as np
 import pytest
 from check_cases import (
     Damage,
     avoided_seam,
+    best_row,
     bumped,
     cut,
     first_of_job,
     flex,
     half_given,
     job,
+    more,
     no_number,
     of,
+    other_row,
     planned,
     plus,
     profile,
     proof,
     scallop,
+    stretch,
     swapped,
     twice,
     without,
 )
 
 from layout.face.check import check_plan
-from layout.face.plan import Choice
+from layout.face.plan import Choice, OrderLine, Panel, Proof, Run, Seam, SheetCut, Stretch
 from layout.job.model import Avoid, Require
 
 LINES: dict[str, Damage] = {
@@ -189,6 +194,8 @@ PROOF: dict[str, Damage] = {
     "missing": without("proof", 0),
     "sheets missing": without("proof", -1),
     "twice": twice("proof", 0),
+    "a bound that is no number": proof("panels", bound=math.nan),
+    "a value that is no number": proof("worst_seam", value=math.nan),
     "a chosen choice that is another": lambda plan: replace(plan, choices=(Choice(None, 1, 1, 0.0, 1, True),)),
     "no choice chosen": lambda plan: replace(plan, choices=(Choice(None, 1, 1, 0.0, 1, False),)),
 }
@@ -238,6 +245,39 @@ JOB: dict[str, Damage] = {
         "outlines", face=lambda old: {"outside": "inside", "right": "left"}.get(old, "outside")
     ),
 }
+CHOICES: dict[str, Damage] = {
+    "cost": best_row(cost=plus(1.0)),
+    "no cost": best_row(cost=None),
+    "sheets": best_row(sheets=plus(1)),
+    "panels": best_row(panels=plus(1)),
+    "worst seam": best_row(worst_seam=plus(0.002)),
+    "lengths": best_row(different_lengths=plus(1)),
+    "not chosen": best_row(chosen=False),
+    "note of the best": best_row(note="one more panel"),
+    "no note": best_row(note=""),
+    "two are the best": other_row(note="best by the goals"),
+    "two are chosen": other_row(chosen=True),
+    "another with fewer panels": other_row(panels=lambda old: old - 2),
+    "another with as many panels and a better seam": other_row(
+        panels=lambda old: old - 1, worst_seam=lambda old: old - 0.002
+    ),
+    "another with more sheets than panels": other_row(sheets=lambda old: 99),
+    "another with more lengths than panels": other_row(different_lengths=lambda old: 99),
+    "another with no sheet": other_row(sheets=0),
+    "another that gains money": other_row(cost=-1.0),
+    "another whose lift is no number": other_row(worst_seam=math.nan),
+}
+STRETCHES: dict[str, Damage] = {
+    "asked: start": stretch("hatch", start=plus(0.01)),
+    "asked: end": stretch("hatch", end=plus(0.01)),
+    "asked: why": stretch("hatch", why="till"),
+    "asked: outline": stretch("hatch", outline=1),
+    "asked: for a tight curve": stretch("hatch", why="tight curve"),
+    "one missing": without("stretches", 0),
+    "one twice": twice("stretches", 0),
+    "one that nobody asked for": more("stretches", Stretch(0, 100.0, 200.0, "post")),
+    "a straight told to be tight": more("stretches", Stretch(0, 100.0, 200.0, "tight curve")),
+}
 DAMAGES = {
     f"{part}: {name}": damage
     for part, table in {
@@ -250,19 +290,61 @@ DAMAGES = {
         "sheet": SHEETS,
         "order": ORDER,
         "proof": PROOF,
+        "choice": CHOICES,
+        "stretch": STRETCHES,
         "job": JOB,
     }.items()
     for name, damage in table.items()
 }
 
 
-def test_there_are_more_than_a_hundred_ways_to_damage_a_plan():
-    assert len(DAMAGES) >= 100
+def test_there_are_more_than_a_hundred_and_ninety_ways_to_damage_a_plan():
+    assert len(DAMAGES) >= 190
+
+
+@pytest.mark.parametrize("shape", ["ellipse", "wave", "gates"])
+def test_the_plans_that_are_damaged_are_sound(shape: str):
+    """What the check says of a damaged plan is of the damage."""
+    assert check_plan(planned(shape)) == ()
 
 
 @pytest.mark.parametrize("shape", ["ellipse", "wave"])
 @pytest.mark.parametrize("name", DAMAGES)
 def test_a_damaged_plan_is_found_out(name: str, shape: str):
-    plan = planned(shape)
-    assert check_plan(plan) == ()
-    assert check_plan(DAMAGES[name](plan))
+    assert check_plan(DAMAGES[name](planned(shape)))
+
+
+@pytest.mark.parametrize(
+    ("kind", "index"),
+    [(Run, 0), (Seam, 1), (Panel, 0), (SheetCut, 0), (OrderLine, 0), (Proof, 0), (Choice, 1), (Stretch, 0)],
+)
+def test_every_field_of_the_plan_is_held_to(kind: type, index: int):
+    """Each field alone, changed to what it is not, is found; those that only tell are named here."""
+    plan = planned("ellipse")
+    tables = {
+        Run: "runs",
+        Seam: "seams",
+        Panel: "panels",
+        SheetCut: "sheets",
+        OrderLine: "order",
+        Proof: "proof",
+        Choice: "choices",
+        Stretch: "stretches",
+    }
+    free = {(Seam, "why"), (Choice, "note")}
+    for field in fields(kind):
+        if (kind, field.name) not in free:
+            assert check_plan(of(tables[kind], index, **{field.name: _other})(plan)), field.name
+
+
+def _other(value: Any) -> Any:
+    """Return a value of the same kind that is another."""
+    if isinstance(value, bool):
+        return not value
+    if isinstance(value, int | float):
+        return value + 3
+    if isinstance(value, str):
+        return f"{value}, not"
+    if isinstance(value, np.ndarray):
+        return value + 0.01
+    return value[:-1] if value else 0.25
