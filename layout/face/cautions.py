@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from layout.face.accessible import accessible_notes
+from layout.face.forming_flex import is_tight
 from layout.face.plan import Plan, Run
+from layout.face.sight import told
 from layout.metal.flex import LAP_CAUTION, lap_caution
 from layout.units import format_fine, format_force, format_length
 
@@ -14,7 +17,7 @@ SLIVER = 0.15
 
 
 def cautions_of(plan: Plan) -> Plan:
-    """Return the plan with its cautions.
+    """Return the plan with its cautions, those that it brings along first.
 
     Raises
     ------
@@ -22,12 +25,14 @@ def cautions_of(plan: Plan) -> Plan:
         Where its panels are to lap and their flanks are too steep for it.
     """
     found = [
+        *plan.cautions,
         *plan.scallop.profile.cautions,
         *_lap(plan),
         *_pre_curve(plan),
         *(text for run in plan.runs for text in _take_up(plan, run)),
         *(text for run in plan.runs for text in _sliver(plan, run)),
         *_short_panels(plan),
+        *accessible_notes(plan),
         *_lifted_seams(plan),
         *_unproved(plan),
     ]
@@ -49,8 +54,14 @@ def _pre_curve(plan: Plan) -> Iterator[str]:
         yield (
             f"pre-curve: the tightest curve (radius {format_length(tightest, units)}) is under the natural "
             f"bend of this metal ({format_length(natural, units)}), so panels there take a set; roll or "
-            "pre-curve them first"
+            f"pre-curve them first{_curved(plan)}"
         )
+
+
+def _curved(plan: Plan) -> str:
+    """Name the panels that lie on a curve tighter than the natural bend."""
+    found = [panel.number for panel in plan.panels if is_tight(plan, panel)]
+    return f" (panels {', '.join(map(str, found))})" if found else ""
 
 
 def _take_up(plan: Plan, run: Run) -> Iterator[str]:
@@ -73,11 +84,13 @@ def _take_up(plan: Plan, run: Run) -> Iterator[str]:
 
 def _sliver(plan: Plan, run: Run) -> Iterator[str]:
     """Say where a run is cut to a sliver that no trim holds."""
-    if run.last_part is None or run.last_part >= SLIVER:
+    part = run.cut_part
+    if part is None or part >= SLIVER:
         return
-    width = format_length(run.last_part * run.pitch, plan.job.units)
+    width = format_length(part * run.pitch, plan.job.units)
+    which = "last" if run.first_part is None else "first"
     yield (
-        f"run {run.name}: its last scallop is cut to {run.last_part:.0%} of its width, {width}: too little "
+        f"run {run.name}: its {which} scallop is cut to {part:.0%} of its width, {width}: too little "
         'for a trim to hold; ends = "whole", or a pitch that little longer, leaves it out'
     )
 
@@ -105,8 +118,10 @@ def _lifted_seams(plan: Plan) -> Iterator[str]:
 
 
 def _unproved(plan: Plan) -> Iterator[str]:
+    """Say which goals are open; where another row than the best was asked for, that alone says so."""
+    asked_for = any(caution.startswith("planned with row ") for caution in plan.cautions)
     for proof in plan.proof:
-        if not proof.proved:
+        if not proof.proved and not asked_for:
             found, least = (_goal_value(plan, proof.goal, value) for value in (proof.value, proof.bound))
             goal = proof.goal.replace("_", " ")
             yield f"the goal {goal} is not proved: {found} found, no plan can go below {least}"
@@ -115,5 +130,7 @@ def _unproved(plan: Plan) -> Iterator[str]:
 def _goal_value(plan: Plan, goal: str, value: float) -> str:
     """Show a goal's value: edge lift as a length, all else as a count."""
     if goal in ("worst_seam", "seam_cost"):
-        return format_fine(value / 1000, plan.job.units)
+        sight, lift = told(round(value)) if plan.job.viewpoints else (0, value)
+        seen = f"sight {sight}, " if plan.job.viewpoints else ""
+        return f"{seen}{format_fine(lift / 1000, plan.job.units)}"
     return f"{value:g}"

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from layout.face.plan import Lines, Run, Stretch
+from layout.face.sight import Sights, hand_of, priced
 from layout.job.model import Avoid, Job
 from layout.metal.flex import edge_lift
 
@@ -31,15 +33,29 @@ class SeamPlaces:
     lift: Floats
     """mm"""
     cost: NDArray[np.int64]
-    """µm of lift"""
+    """µm of lift; with viewpoints how much a seam is seen before that (`sight.priced`)"""
     allowed: NDArray[np.bool_]
     tightest: Floats
     """mm, the tightest convex radius within one pitch of where a seam shows; inf where there is none"""
     why: tuple[str, ...]
     """why no seam may fall here; empty where it may"""
+    sights: Sights | None = None
+    """what viewpoints see of every boundary; None where there are none"""
 
 
-def seam_places(job: Job, lines: Lines, run: Run) -> SeamPlaces:
+@dataclass(frozen=True, eq=False)
+class Site:
+    """What the site asks of a run's seams beside its own lines."""
+
+    free: Sequence[Avoid] = ()
+    """stretches of all outlines that no seam may fall in"""
+    sights: Sights | None = None
+    """what viewpoints see of the run; None where there are none"""
+    seams: int = 1
+    """that all runs together may have at most"""
+
+
+def seam_places(job: Job, lines: Lines, run: Run, site: Site) -> SeamPlaces:
     """Judge every boundary of a run where its seam would show.
 
     A lap tucked over its right-hand neighbour shows one scallop further right, and is judged there.
@@ -51,16 +67,24 @@ def seam_places(job: Job, lines: Lines, run: Run) -> SeamPlaces:
     least, most = lines.back.extreme_curvature(shown, shown)
     lift = _worst_lift(job, run, least, most)
     tightest = _tightest_near(lines, shown, run.pitch)
-    why = _reasons(job, lines, run, shown, tightest)
+    why = _reasons(job, lines, run, (shown, tightest), site.free)
     return SeamPlaces(
-        station=shown,
+        station=np.mod(shown, lines.back.length) if lines.closed else shown,
         radius=_radii(lines, run.stations),
         lift=lift,
-        cost=np.rint(lift * 1000).astype(np.int64),
+        cost=_costs(job, lift, site),
         allowed=np.array([not reason for reason in why]),
         tightest=tightest,
         why=why,
+        sights=site.sights,
     )
+
+
+def _costs(job: Job, lift: Floats, site: Site) -> NDArray[np.int64]:
+    """Return what a seam at each boundary costs: µm of lift, and before that how much it is seen."""
+    if site.sights is None:
+        return np.rint(lift * 1000).astype(np.int64)
+    return priced(lift, site.sights.scores(hand_of(job)), site.seams)
 
 
 def _radii(lines: Lines, stations: Floats) -> Floats:
@@ -79,15 +103,18 @@ def _worst_lift(job: Job, run: Run, least: Floats, most: Floats) -> Floats:
     return np.asarray(np.maximum(*either), dtype=np.float64)
 
 
-def _reasons(job: Job, lines: Lines, run: Run, shown: Floats, tightest: Floats) -> tuple[str, ...]:
-    """Say for each place why no seam may fall there."""
+def _reasons(job: Job, lines: Lines, run: Run, places: tuple[Floats, Floats], free: Sequence[Avoid]) -> tuple[str, ...]:
+    """Say for each place, given as where it shows and what is tightest near it, why no seam may fall there."""
+    shown, tightest = places
     why = np.full(shown.shape, "", dtype=object)
     if job.seams.tight_radius is not None:
         why[job.seams.tight_radius > tightest * (1 + TIGHT)] = "tight curve"
-    for avoid in job.seams.avoid:
+    for avoid in free:
         if avoid.outline in ("", lines.name):
             why[_inside(avoid, shown, lines)] = avoid.why
     if not run.closed:
+        past = (run.stations <= run.start + SAME_STATION) | (run.stations >= run.end - SAME_STATION)
+        why[past] = "past the corner"
         why[[0, -1]] = ""
     return tuple(str(reason) for reason in why)
 
@@ -114,13 +141,9 @@ def _inside(avoid: Avoid, shown: Floats, lines: Lines) -> NDArray[np.bool_]:
     return np.asarray(offset <= span + 2 * SAME_STATION)
 
 
-def asked_stretches(job: Job, outline: int, lines: Lines) -> list[Stretch]:
-    """Return the seam-free stretches that the job asks for on an outline."""
-    return [
-        Stretch(outline, avoid.start, avoid.end, avoid.why)
-        for avoid in job.seams.avoid
-        if avoid.outline in ("", lines.name)
-    ]
+def asked_stretches(free: Sequence[Avoid], outline: int, lines: Lines) -> list[Stretch]:
+    """Return the seam-free stretches that a job asks for, and those of its cut-outs, on an outline."""
+    return [Stretch(outline, avoid.start, avoid.end, avoid.why) for avoid in free if avoid.outline in ("", lines.name)]
 
 
 def tight_stretches(lines: Lines, run: Run, places: SeamPlaces) -> list[Stretch]:

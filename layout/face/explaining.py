@@ -91,13 +91,21 @@ def _remedies(
             for track, chosen in zip(conflict.tracks, conflict.places, strict=True)
         )
     if conflict.largest is not None:
-        lapped = job.face.seam == "lap"
-        trim = min(sheet.trim for sheet in job.sheets)
-        length = at_least(blanks.length(conflict.largest, lapped=lapped) + 2 * trim, job.units)
         panels = f"Allow panels of {conflict.largest} scallops"
-        yield f"{panels}: a sheet {length} long, and a face.largest_panel to match"
+        yield f"{panels}: {_sheet_for(job, blanks, conflict.largest)}, and a face.largest_panel to match"
     if conflict.smallest is not None:
         yield f"Allow panels of {conflict.smallest} scallops: face.smallest_panel = {conflict.smallest}"
+
+
+def _sheet_for(job: Job, blanks: Blanks, scallops: int) -> str:
+    """Say which sheet gives a panel of so many scallops, and which shear parts it."""
+    blank = blanks.length(scallops, lapped=job.face.seam == "lap")
+    lying = [sheet for sheet in job.sheets if sheet.scallops != "along"]
+    trim = min(sheet.trim for sheet in lying) if lying else min(sheet.edge_trim for sheet in job.sheets)
+    sheet = f"a sheet {at_least(blank + 2 * trim, job.units)} {'long' if lying else 'wide'}"
+    if job.face.shear_length is not None and blank > job.face.shear_length:
+        return f"{sheet}, a shear that cuts {at_least(blank, job.units)}"
+    return sheet
 
 
 def _seams_at(job: Job, run: Run, place: SeamPlaces, chosen: Sequence[int]) -> str:

@@ -7,6 +7,8 @@ from decimal import ROUND_CEILING, Decimal
 
 from layout.face.plan import OrderLine, SheetCut
 from layout.job.model import Job
+from layout.metal.gauges import sheet_weight
+from layout.metal.metals import metal_of
 
 
 def spare_sheets(needed: int, share: str) -> int:
@@ -29,4 +31,7 @@ def _line(job: Job, stock: int, needed: int, prove_out: int) -> OrderLine:
     sheet = job.sheets[stock]
     spare = 0 if sheet.remnant else spare_sheets(needed, job.order.spare)
     buy = needed + spare + prove_out
-    return OrderLine(stock, needed, spare, prove_out, buy, None if sheet.price is None else buy * sheet.price)
+    each = sheet.length * sheet.width / 1e6 * sheet_weight(job.metal.thickness, metal_of(job.metal).density)
+    return OrderLine(
+        stock, needed, spare, prove_out, buy, None if sheet.price is None else buy * sheet.price, buy * each
+    )

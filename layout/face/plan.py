@@ -10,9 +10,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from layout.face.buying import Buying
+from layout.face.forming import Forming
 from layout.job.model import Job
 from layout.metal.forms import Profile
 from layout.outline.chain import Chain
+from layout.outline.drawing import Source
+from layout.outline.survey_source import SurveySource
 
 
 @dataclass(frozen=True, eq=False)
@@ -26,6 +30,10 @@ class Lines:
     crest: Chain
     datum: tuple[float, float]
     """point of the back line at station 0"""
+    source: Source | None = None
+    """of an outline out of a drawing: what was read, joined and left aside"""
+    survey: SurveySource | None = None
+    """of a surveyed outline: what was read, and how far off the line the marks are"""
 
     @property
     def closed(self) -> bool:
@@ -86,13 +94,22 @@ class Run:
     end_why: str = "end"
     last_part: float | None = None
     """share of the last scallop that is left where ends are cut; None: it is whole"""
+    first_part: float | None = None
+    """share of the first scallop that is left where the left end is cut; None: it is whole"""
     height: float = 0.0
     """mm, of its blanks"""
+    zone: str = ""
+    """name of the zone that it is in; empty where the face has its own height"""
+
+    @property
+    def cut_part(self) -> float | None:
+        """Return what is left of the one scallop that is cut, first or last; None: all are whole."""
+        return self.last_part if self.first_part is None else self.first_part
 
     @property
     def pitch(self) -> float:
         """Return the pitch as hung, mm: the formed pitch and its take-up."""
-        whole = self.scallops if self.last_part is None else self.scallops - 1 + self.last_part
+        whole = self.scallops if self.cut_part is None else self.scallops - 1 + self.cut_part
         return self.count_length / whole
 
 
@@ -117,10 +134,12 @@ class Seam:
     lift: float
     """mm that a free edge springs off here"""
     cost: int
-    """as the solver counted it, µm"""
+    """as the solver counted it: µm of lift, and with viewpoints how much it is seen before that (`sight.told`)"""
     why: str
     end: bool = False
     """an end of a run, not a seam between panels"""
+    sight: tuple[tuple[str, str], ...] = ()
+    """name of each viewpoint with hidden, grazed or seen; empty at ends of runs"""
 
 
 @dataclass(frozen=True)
@@ -186,6 +205,8 @@ class OrderLine:
     buy: int
     cost: float | None
     """money; None where the stock has no price"""
+    weight: float = 0.0
+    """kg of all that is bought"""
 
 
 @dataclass(frozen=True)
@@ -210,6 +231,8 @@ class Choice:
     different_lengths: int
     chosen: bool
     note: str = ""
+    worst_sight: int = 0
+    """how much its worst seam is seen: hidden 0, grazed 1, seen 2, by the weights of viewpoints"""
 
 
 @dataclass(frozen=True)
@@ -221,6 +244,36 @@ class Stretch:
     """mm, station; start > end wraps past the datum"""
     end: float
     why: str
+
+
+@dataclass(frozen=True)
+class Hole:
+    """One cut-out on one blank, in the flat, from the blank's left and bottom edges."""
+
+    name: str
+    """of the cut-out"""
+    panel: int
+    """number of the panel"""
+    left: float
+    """mm from the blank's left edge, form trim and all"""
+    bottom: float
+    """mm from the blank's bottom edge, bottom return and scribe below the face and all"""
+    width: float
+    """mm along the blank"""
+    height: float
+    """mm"""
+    whole: bool = True
+    """False where the blank's metal ends inside it: a notch"""
+
+
+@dataclass(frozen=True)
+class Hanging:
+    """In which order the panels of a run are hung."""
+
+    run: int
+    """number of the run"""
+    order: tuple[int, ...]
+    """numbers of its panels: the one to start with, and so on to the closing panel"""
 
 
 @dataclass(frozen=True, eq=False)
@@ -239,3 +292,11 @@ class Plan:
     choices: tuple[Choice, ...]
     stretches: tuple[Stretch, ...]
     cautions: tuple[str, ...]
+    cutouts: tuple[Hole, ...] = ()
+    """every cut-out on every blank whose metal it goes through"""
+    hanging: tuple[Hanging, ...] = ()
+    """run by run"""
+    forming: Forming | None = None
+    """die, press and flex; None only before it is worked out"""
+    buying: Buying | None = None
+    """weights, areas and costs; None only before they are worked out"""

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from layout.face.blanks import PanelLimits
 from layout.face.costs import SeamPlaces
 from layout.face.plan import Run
+from layout.face.sight import told
 from solver.problems import Track
 
 
@@ -29,13 +30,17 @@ def end_why(run: Run, boundary: int) -> str:
 def seam_why(way: Way, boundary: int) -> str:
     """Say why a seam falls at this boundary."""
     if _beside_a_longest(way, boundary):
-        return "as far as the sheet reaches" if way.limits.by_sheet else "as long as a panel may be"
+        return "as far as the sheet reaches" if way.limits.by_sheet else way.limits.by or "as long as a panel may be"
     neighbours = [_step(way.track, boundary, step) for step in (-1, 1)]
     barred = sorted({way.places.why[b] for b in neighbours} - {""})
     if "tight curve" in barred:
         return "kept off the tight curve"
     if barred:
         return f"kept off: {barred[0]}"
+    if way.places.sights is not None:
+        seen = [told(int(way.places.cost[b]))[0] for b in (boundary, *neighbours)]
+        if max(seen) > seen[0]:
+            return "where less of it is seen" if seen[0] else "out of sight"
     if any(way.places.cost[b] > way.places.cost[boundary] for b in neighbours):
         return "where the edge lifts less"
     return "free"

@@ -3,30 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 
-from layout.face.blanks import Blanks, PanelLimits
+from layout.face.blanks import PanelLimits
 from layout.face.costs import SeamPlaces
-from layout.face.explaining import no_seams
-from layout.face.plan import Lines, Proof, Run, Seam
+from layout.face.plan import Lines, Run, Seam
 from layout.face.reasons import Way, end_why, seam_why
-from layout.job.model import Job
-from solver import breaks
+from layout.face.sight import Hand
+from layout.outline.chain import Chain
+from layout.outline.tolerances import SAME_STATION
 from solver.problems import Track
-
-GOAL_OF = {"panels": "pieces", "worst_seam": "worst", "different_lengths": "different", "seam_cost": "total"}
-"""the solver's word for each goal on seams"""
-
-
-@dataclass(frozen=True)
-class Seaming:
-    """Chosen boundaries of every run, with the proof."""
-
-    tracks: tuple[Track, ...]
-    chosen: tuple[tuple[int, ...], ...]
-    """per run, rising; a line's ends are among them"""
-    proof: tuple[Proof, ...]
 
 
 def track_of(run: Run, places: SeamPlaces, limits: PanelLimits) -> Track:
@@ -43,51 +29,19 @@ def track_of(run: Run, places: SeamPlaces, limits: PanelLimits) -> Track:
     )
 
 
-def solver_goals(job: Job) -> list[str]:
-    """Return the job's goals on seams, in order, in the solver's words."""
-    return [GOAL_OF[goal] for goal in job.seams.goals if goal in GOAL_OF]
-
-
-def least_values(job: Job, tracks: Sequence[Track], stage: int) -> tuple[int, ...] | None:
-    """Return the best values of the first `stage` goals, or None where there is no plan."""
-    result = breaks.solve(tracks, solver_goals(job)[:stage])
-    return None if result.positions is None else tuple(met.value for met in result.met)
-
-
-def choose_seams(
-    job: Job,
-    runs: Sequence[Run],
-    places: Sequence[SeamPlaces],
-    tracks: tuple[Track, ...],
-    blanks: Blanks,
-    progress: Callable[[float], None] | None = None,
-) -> Seaming:
-    """Choose the seams of all runs by the job's goals, each met exactly before the next.
-
-    Raises
-    ------
-    NoPlan
-        Where no choice exists, with the stretch and the least change that would do.
-    """
-    result = breaks.solve(tracks, solver_goals(job), progress=progress)
-    if result.positions is None:
-        raise no_seams(job, runs, places, tracks, blanks)
-    goals = [goal for goal in job.seams.goals if goal in GOAL_OF]
-    proof = tuple(Proof(goal, met.value, met.bound, met.proved) for goal, met in zip(goals, result.met, strict=True))
-    return Seaming(tracks, result.positions, proof)
-
-
 def seams_of(
     runs: Sequence[Run],
     lines: Sequence[Lines],
     places: Sequence[SeamPlaces],
     limits: Sequence[PanelLimits],
-    seaming: Seaming,
+    tracks: Sequence[Track],
+    positions: Sequence[Sequence[int]],
+    hand: Hand,
 ) -> tuple[Seam, ...]:
     """Return all seams, numbered through the job in station order, run by run."""
     seams: list[Seam] = []
-    for k, (run, place, chosen) in enumerate(zip(runs, places, seaming.chosen, strict=True)):
-        way = Way(seaming.tracks[k], place, limits[k], chosen)
+    for k, (run, place, chosen) in enumerate(zip(runs, places, positions, strict=True)):
+        way = Way(tracks[k], place, limits[k], tuple(chosen))
         back = lines[run.outline].back
         for boundary in chosen:
             end = not run.closed and boundary in (0, run.scallops)
@@ -100,15 +54,24 @@ def seams_of(
                     run=run.number,
                     outline=run.outline,
                     boundary=boundary,
-                    station=station % back.length if run.closed else station,
+                    station=station % back.length if back.closed else station,
                     x=x,
                     y=y,
-                    heading=float(back.heading(station)),
+                    heading=_heading(run, boundary, back),
                     radius=None if math.isinf(radius) else radius,
                     lift=0.0 if end else float(place.lift[boundary]),
                     cost=0 if end else int(place.cost[boundary]),
                     why=end_why(run, boundary) if end else seam_why(way, boundary),
                     end=end,
+                    sight=() if end or place.sights is None else tuple(place.sights.at(boundary, hand).items()),
                 )
             )
     return tuple(seams)
+
+
+def _heading(run: Run, boundary: int, back: Chain) -> float:
+    """Return the direction of the line at a boundary; where a run ends at a corner, on its own side of it."""
+    station = float(run.stations[boundary])
+    if back.cornered and not run.closed and boundary in (0, run.scallops):
+        station += SAME_STATION if boundary == 0 else -SAME_STATION
+    return float(back.heading(station))

@@ -1,4 +1,4 @@
-"""Panels out of sheets: blanks for the solver, and its cuttings as numbered sheets."""
+"""Panels out of sheets: the solver's cuttings as numbered sheets with every blank in its place."""
 
 from __future__ import annotations
 
@@ -6,75 +6,35 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from layout.errors import CheckFailed, NoPlan
-from layout.face.blanks import MICRO, micro, usable
-from layout.face.plan import Cut, Panel, Proof, SheetCut
-from layout.job.model import Job, SheetSpec
+from layout.face.blanks import MICRO, micro
+from layout.face.plan import Cut, Panel, SheetCut
+from layout.job.model import Job
 from layout.units import format_length
-from solver import cutting
-from solver.problems import Cutting, Piece, Stock
-from solver.verify_cutting import verify_cutting
+from solver.problems import Cutting, Piece
 
 
 @dataclass(frozen=True)
 class Sheeting:
-    """Sheets as cut, the panels with their sheets, and the proof of their number."""
+    """Sheets as cut, and the panels with their sheets."""
 
     sheets: tuple[SheetCut, ...]
     panels: tuple[Panel, ...]
-    proof: Proof
 
 
-def stock_of(sheet: SheetSpec) -> Stock:
-    """Return a stock size as the solver sees it, between its trims."""
-    length, width = usable(sheet)
-    return Stock(
-        length=micro(length),
-        width=micro(width),
-        count=sheet.count,
-        kerf=micro(sheet.kerf),
-        along=sheet.scallops != "along",
-        across=sheet.scallops != "across",
-    )
+def sheets_of(job: Job, panels: Sequence[Panel], pieces: Sequence[Piece], cuttings: Sequence[Cutting]) -> Sheeting:
+    """Lay the panels into the cuttings, in the order of their numbers, and number the sheets by their first panel.
 
-
-def cut_sheets(job: Job, panels: Sequence[Panel]) -> Sheeting:
-    """Cut all blanks from the fewest sheets.
-
-    Raises
-    ------
-    NoPlan
-        Where the sheets on hand do not do.
-    CheckFailed
-        Where the solver's own check disagrees with its cutting: a defect of the program.
+    `pieces` are the sizes that the cuttings speak of, µm.
     """
-    kinds: dict[tuple[int, int], list[int]] = defaultdict(list)
+    sizes: dict[tuple[int, int], list[int]] = defaultdict(list)
     for panel in panels:
-        kinds[micro(panel.blank_length), micro(panel.blank_height)].append(panel.number)
-    sizes = sorted(kinds, reverse=True)
-    pieces = [Piece(length, height, len(kinds[length, height])) for length, height in sizes]
-    stocks = [stock_of(sheet) for sheet in job.sheets]
-    objectives = [[1] * len(stocks)]
-    result = cutting.cut(pieces, stocks, objectives)
-    if result.cuttings is None:
-        raise NoPlan(
-            "the sheets on hand are not enough for these panels",
-            ["Allow more sheets (sheet.count), or give another [[sheet]] size"],
-        )
-    findings = verify_cutting(pieces, stocks, objectives, result)
-    if findings:
-        raise CheckFailed(findings)
-    waiting = {index: list(kinds[size]) for index, size in enumerate(sizes)}
-    drafts = [_sheet(job, panels, one, waiting) for one in result.cuttings for _ in range(one.times)]
+        sizes[micro(panel.blank_length), micro(panel.blank_height)].append(panel.number)
+    waiting = {index: sizes[piece.length, piece.height] for index, piece in enumerate(pieces)}
+    drafts = [_sheet(job, panels, one, waiting) for one in cuttings for _ in range(one.times)]
     drafts.sort(key=lambda sheet: min(cut.panel for cut in sheet.cuts))
     sheets = tuple(replace(sheet, number=k + 1) for k, sheet in enumerate(drafts))
     home = {cut.panel: sheet.number for sheet in sheets for cut in sheet.cuts}
-    met = result.met[0]
-    return Sheeting(
-        sheets,
-        tuple(replace(panel, sheet=home[panel.number]) for panel in panels),
-        Proof("sheets", met.value, met.bound, met.proved),
-    )
+    return Sheeting(sheets, tuple(replace(panel, sheet=home[panel.number]) for panel in panels))
 
 
 def _sheet(job: Job, panels: Sequence[Panel], way: Cutting, waiting: dict[int, list[int]]) -> SheetCut:

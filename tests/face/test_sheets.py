@@ -17,8 +17,8 @@ def test_a_cutting_that_misses_a_panel_is_never_planned(monkeypatch: pytest.Monk
     assert make_plan(kiosk()).sheets
     cut = cutting.cut
 
-    def short(*problem: object) -> cutting.CutResult:
-        result = cut(*problem)  # type: ignore[arg-type]
+    def short(*problem: object, **options: object) -> cutting.CutResult:
+        result = cut(*problem, **options)  # type: ignore[arg-type]
         assert result.cuttings is not None
         return replace(result, cuttings=result.cuttings[1:])
 
