@@ -33,10 +33,10 @@ LONGEST = 1e6
 LONGEST_TEXT = 200
 """Characters of a title or a reason: what a title block holds (assumed)."""
 
-LATER_GOALS = {"cost": "the joint choice of panels and sheets"}
-"""Goals not met yet, with what they come with."""
-
 _FINE = 25.4  # mm; limits under this are told in decimals
+
+MONEY_DECIMALS = 4
+"""of a price (assumed: finer than any money)"""
 
 
 def length(low: float = 0.0, high: float = LONGEST, *, least_allowed: bool = False) -> Reader:
@@ -197,6 +197,24 @@ def number(low: float, high: float) -> Reader:
     return read
 
 
+def money(high: float) -> Reader:
+    """Return a reader of a price from 0 to `high`, with at most four decimals: prices are summed in whole parts.
+
+    >>> money(100.0)(71.5, None)
+    71.5
+    """
+
+    def read(value: object, units: str | None) -> float:
+        del units
+        price = _number(value, 0, high)
+        if round(price, MONEY_DECIMALS) != price:
+            rule = f"a price has at most {MONEY_DECIMALS} decimals"
+            raise UnitError(rule, f"Round it, as {round(price, MONEY_DECIMALS):.{MONEY_DECIMALS}f}")
+        return price
+
+    return read
+
+
 def _number(value: object, low: float, high: float) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise UnitError("this must be a bare number", f"Write it without quotes or unit, from {low:g} to {high:g}")
@@ -329,9 +347,6 @@ def goals(value: object, units: str | None) -> tuple[str, ...]:
     """
     del units
     listed = value if isinstance(value, list) else []
-    for name, what in LATER_GOALS.items():
-        if name in listed:
-            raise not_yet(name, what)
     if not listed or any(goal not in GOALS for goal in listed):
         rule = f"this must be a list of goals out of {' · '.join(GOALS)}"
         raise UnitError(rule, f"Write it as {json.dumps(GOALS[:2])}")

@@ -8,45 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from layout.job import fields, keys_drawn, keys_made
+from layout.job import fields, keys_drawn, keys_forming, keys_made, keys_packet, keys_site, keys_survey
 from layout.job.fields import choice
 from layout.job.key import Key, Section, both
 
-LATER = {
-    "": {
-        "opening": "gates and gaps with jambs",
-        "cutout": "holes in the face",
-        "viewpoint": "where people stand and look",
-        "wall": "walls beside the counter",
-        "survey": "the wall as built",
-        "zone": "stretches with a height of their own",
-        "die": "the forming tool",
-        "press": "the press",
-        "limits": "what oven, door and hands bear",
-        "paper": "paper sizes",
-        "site": "control points",
-    },
-    "face": {"shear_length": "the longest cut of the shop's shear"},
-    "seams": {
-        "require": "stations where one run ends and the next begins",
-        "panel_price": "labour a panel",
-        "even": "panels as equal as can be",
-        "symmetric": "seams mirrored about the datum",
-    },
-    "seams.avoid": {"outline": "the name of its outline"},
-    "sheet": {
-        "count": "sheets on hand",
-        "remnant": "drops kept in stock",
-        "scallops": "blanks turned along the sheet",
-    },
-}
+LATER: dict[str, dict[str, str]] = {"": {}}
 """Keys not read yet, by the path of their table, with what they will hold; the path of tables is empty.
 
 One that is read moves to its `Section`, or to `SECTIONS` where it is a table.
 """
-
-LATER_SEVERAL = {"outline": "several outlines", "sheet": "several stock sizes"}
-"""Tables of which only the first is read yet, with what more of them will be."""
 
 TOP = Section(
     "",
@@ -76,14 +46,30 @@ SECTIONS = {
         TOP,
         keys_drawn.OUTLINE,
         keys_drawn.STEPS,
+        keys_survey.SURVEY,
         keys_drawn.SCALLOP,
         keys_made.METAL,
         keys_made.FACE,
         keys_made.FIXING,
         keys_made.SEAMS,
         keys_made.AVOID,
+        keys_made.REQUIRE,
+        keys_made.ZONE,
+        keys_site.OPENING,
+        keys_site.CUTOUT,
+        keys_site.VIEWPOINT,
+        keys_site.WALL,
         keys_made.SHEET,
         keys_made.ORDER,
+        keys_forming.COMPARE,
+        keys_forming.DIE,
+        keys_forming.MEASURED,
+        keys_forming.PRESS,
+        keys_forming.LIMITS,
+        keys_forming.COATING,
+        keys_forming.COSTS,
+        keys_packet.PAPER,
+        keys_packet.SITE,
     )
 }
 """Every table of the job file by its path, in the order in which people read them."""

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from layout.job import fields
 from layout.job.fields import choice, length, number
-from layout.job.key import HIDDEN, Key, Section, both
+from layout.job.key import AT_LEAST_0, HIDDEN, Key, Section, both
+from layout.job.keys_site import CORNER
+from layout.job.keys_survey import MARK_KEYS, SURVEY_SHAPE
 
 SHORTEST_PITCH, LONGEST_PITCH = 3.0, 1000.0
 """mm; finer is mesh, coarser is bays: a slip of the unit (assumed)."""
@@ -22,15 +24,17 @@ OTHER_SHAPES = {
 }
 """Other words for shapes, with what they may mean (common practice, no source)."""
 
-LATER_SHAPES = ("dxf", "points")
-"""Shapes that are not read yet."""
+DRAWING_UNITS = ("in", "ft", "mm", "cm", "m")
+"""Units that a drawing may be said to be in."""
 
 SHAPE_KEYS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "circle": (("diameter",), ()),
     "ellipse": (("length", "width"), ()),
     "stadium": (("length", "width"), ()),
     "rounded-rectangle": (("length", "width", "radius"), ()),
-    "path": (("steps",), ("start", "heading", "closed")),
+    "path": (("steps",), ("start", "heading", "closed", "corner")),
+    "dxf": (("file",), ("layer", "units", "near", "closed", "corner")),
+    "points": SURVEY_SHAPE,
 }
 """Which keys a shape must have, and which it may have."""
 
@@ -50,8 +54,8 @@ OUTLINE = Section(
         Key("name", fields.text, "What the line is called; default no name.", both('"kiosk"'), shown=HIDDEN),
         Key(
             "shape",
-            choice(*SHAPE_KEYS, later=LATER_SHAPES, other_words=OTHER_SHAPES),
-            "circle, ellipse, stadium, rounded-rectangle or path.",
+            choice(*SHAPE_KEYS, other_words=OTHER_SHAPES),
+            "circle, ellipse, stadium, rounded-rectangle, path, dxf (a drawing) or points (a survey).",
             both('"stadium"'),
             required=True,
         ),
@@ -73,7 +77,13 @@ OUTLINE = Section(
             both("0"),
             shown=HIDDEN,
         ),
-        Key("closed", fields.yes_no, "Whether a path is a loop; default true.", both("true"), shown=HIDDEN),
+        Key(
+            "closed",
+            fields.yes_no,
+            "Whether a path, drawn or surveyed line is a loop; default true.",
+            both("true"),
+            shown=HIDDEN,
+        ),
         Key(
             "steps",
             fields.tables,
@@ -84,6 +94,35 @@ OUTLINE = Section(
             ),
             shown=HIDDEN,
         ),
+        Key(
+            "file",
+            fields.text,
+            "A drawing (DXF) or a table of marks (CSV), from the job file's folder.",
+            both('"hall.dxf"'),
+            shown=HIDDEN,
+        ),
+        Key(
+            "layer",
+            fields.text,
+            "The drawing's layer with the line; default the only one that holds lines.",
+            both('"COUNTER"'),
+            shown=HIDDEN,
+        ),
+        Key(
+            "units",
+            choice(*DRAWING_UNITS),
+            "Unit of a drawing that states none: in, ft, mm, cm or m.",
+            ('"in"', '"mm"'),
+            shown=HIDDEN,
+        ),
+        Key(
+            "near",
+            fields.point,
+            "[x, y] in the drawing that the wanted line passes nearest, where it holds several.",
+            ("[120, 60]", "[3000, 1500]"),
+            shown=HIDDEN,
+        ),
+        *MARK_KEYS,
         Key(
             "inset",
             length(-fields.LONGEST, least_allowed=True),
@@ -104,6 +143,7 @@ OUTLINE = Section(
             ("[0, -48]", "[0, -1220]"),
             shown=HIDDEN,
         ),
+        CORNER,
     ),
     many="either",
     required=True,
@@ -115,7 +155,7 @@ STEPS = Section(
     (
         Key("straight", length(), "Length of a straight.", ('"6 ft"', "1800")),
         Key("arc", fields.angle(0, 360), "Degrees that an arc turns.", both("90")),
-        Key("radius", length(), "Radius of an arc.", ("30", "750")),
+        Key("radius", AT_LEAST_0, "Radius of an arc; 0 is a sharp corner.", ("30", "750")),
         Key("turn", choice("left", "right"), "Which way an arc turns.", both('"left"')),
     ),
     many="many",

@@ -1,13 +1,15 @@
-"""The keys of what is made and bought: metal, face, fixing, seams, sheet, order."""
+"""The keys of what is made and bought: metal, face, fixing, seams, zones, sheets, order."""
 
 from __future__ import annotations
 
 import json
 
 from layout.job import fields
-from layout.job.fields import choice, length, number, whole
+from layout.job.fields import choice, length, money, whole
 from layout.job.key import AT_LEAST_0, HIDDEN, Key, Section, both
+from layout.job.keys_forming import pull
 from layout.job.model import GOALS
+from layout.job.place import station
 from layout.metal.gauges import FAMILIES
 
 THINNEST, THICKEST = 0.05, 25.0
@@ -21,6 +23,8 @@ LEAST_SHEET = (304.8, 300.0)
 """mm, for an inch job (12 in) and a mm job; a shorter or narrower sheet is a slip of the unit (assumed)."""
 LEAST_HEIGHT = (50.8, 50.0)
 """mm, for an inch job (2 in) and a mm job; a lower face is a slip of the unit (assumed)."""
+
+_WHICH_OUTLINE = "Name of its outline, where there are several."
 
 METALS = tuple(FAMILIES)
 """Kinds of metal, as the gauge tables know them."""
@@ -72,6 +76,20 @@ METAL = Section(
             shown=HIDDEN,
         ),
         Key("density", fields.density, "Default by the metal.", both('"7850 kg/m3"'), shown=HIDDEN),
+        Key(
+            "yield_low",
+            fields.stress(1, 5e3),
+            "Softest that may be delivered; default by the metal.",
+            ('"25 ksi"', "170"),
+            shown=HIDDEN,
+        ),
+        Key(
+            "yield_high",
+            fields.stress(1, 5e3),
+            "Hardest that may be delivered; default by the metal.",
+            ('"40 ksi"', "280"),
+            shown=HIDDEN,
+        ),
     ),
     required=True,
 )
@@ -106,8 +124,8 @@ FACE = Section(
         Key("seam", choice("lap", "butt"), "lap or butt; default lap.", both('"lap"'), default=both("lap")),
         Key(
             "lap_goes",
-            choice("under", "over"),
-            "A lap tucks under or over its right-hand neighbour; default under.",
+            choice("under", "over", "either"),
+            "A lap tucks under or over its right-hand neighbour, or whichever is better; default under.",
             both('"under"'),
             default=both("under"),
             shown=HIDDEN,
@@ -134,6 +152,13 @@ FACE = Section(
             ("0.75", "20"),
             default=(19.05, 20.0),
         ),
+        Key(
+            "shear_length",
+            length(),
+            "Longest straight cut that the shop's shear makes; default no limit.",
+            ('"10 ft"', '"3 m"'),
+            shown=HIDDEN,
+        ),
     ),
     required=True,
 )
@@ -150,6 +175,15 @@ FIXING = Section(
             default=(12.7, 12.0),
         ),
         Key("every", whole(1, 1000), "Valleys between fixings; default 1.", both("1"), default=both(1)),
+        Key(
+            "rows",
+            whole(1, 1000),
+            "Fixings up the height of each fixed valley; default 3 (assumed).",
+            both("3"),
+            default=both(3),
+            shown=HIDDEN,
+        ),
+        Key("pull", pull, "What one fixing holds; default not known.", ('"60 lbf"', '"250 N"'), shown=HIDDEN),
     ),
 )
 
@@ -174,6 +208,37 @@ SEAMS = Section(
             ),
         ),
         Key(
+            "require",
+            fields.tables,
+            "Stations where one run ends and the next begins.",
+            ('[{ at = "12 ft 3 in", why = "gate jamb" }]', '[{ at = 3700, why = "gate jamb" }]'),
+            shown=HIDDEN,
+        ),
+        Key(
+            "panel_price",
+            money(DEAREST),
+            "Money of labour a panel; default 0.",
+            both("90"),
+            default=both(0.0),
+            shown=HIDDEN,
+        ),
+        Key(
+            "even",
+            fields.yes_no,
+            "Panels as equal as can be; default false.",
+            both("true"),
+            default=both(False),
+            shown=HIDDEN,
+        ),
+        Key(
+            "symmetric",
+            fields.yes_no,
+            "Seams mirrored about the datum; default false.",
+            both("true"),
+            default=both(False),
+            shown=HIDDEN,
+        ),
+        Key(
             "goals",
             fields.goals,
             "Met one after another, each held while the next is met; default this order.",
@@ -188,23 +253,71 @@ AVOID = Section(
     "seams.avoid",
     "A seam-free stretch.",
     (
-        Key("from", AT_LEAST_0, "Station where the stretch begins.", ('"3 ft"', "900"), required=True),
-        Key("to", AT_LEAST_0, "Station where it ends.", ('"5 ft 6 in"', "1700"), required=True),
+        Key("from", station, "Station where the stretch begins.", ('"3 ft"', "900"), required=True),
+        Key("to", station, "Station where it ends.", ('"5 ft 6 in"', "1700"), required=True),
         Key("why", fields.text, "Told on the seam map.", both('"serving hatch"'), default=both("kept free")),
+        Key("outline", fields.text, _WHICH_OUTLINE, both('"kiosk"')),
+    ),
+    many="many",
+)
+
+REQUIRE = Section(
+    "seams.require",
+    "A place where one run ends and the next begins.",
+    (
+        Key("at", station, "Its station.", ('"12 ft 3 in"', "3700"), required=True),
+        Key("why", fields.text, "Told on the seam map.", both('"gate jamb"'), default=both("required")),
+        Key("outline", fields.text, _WHICH_OUTLINE, both('"kiosk"')),
+    ),
+    many="many",
+)
+
+ZONE = Section(
+    "zone",
+    "A stretch of the face with a height of its own; its ends are seams.",
+    (
+        Key("name", fields.text, "What it is called; default its number, as zone 1.", both('"low counter"')),
+        Key("from", station, "Station where it begins.", ('"3 ft"', "900"), required=True),
+        Key(
+            "to",
+            station,
+            "Station where it ends; on a loop from > to wraps past the datum.",
+            ('"7 ft"', "2100"),
+            required=True,
+        ),
+        Key("height", fields.sized(LEAST_HEIGHT), "Of the face there, as seen.", ("30", "760"), required=True),
+        Key("outline", fields.text, _WHICH_OUTLINE, both('"kiosk"')),
     ),
     many="many",
 )
 
 SHEET = Section(
     "sheet",
-    "The stock size that the blanks are cut from.",
+    "A stock size that the blanks are cut from.",
     (
         Key("length", fields.sized(LEAST_SHEET), "Of the sheet.", ("120", "3000"), required=True),
         Key("width", fields.sized(LEAST_SHEET), "Of the sheet.", ("48", "1250"), required=True),
         Key("trim", AT_LEAST_0, "Lost at each end; default 0.", ("0.25", "5"), default=both(0.0)),
         Key("edge_trim", AT_LEAST_0, "Lost at each long edge; default 0.", ("0", "0"), default=both(0.0)),
         Key("kerf", AT_LEAST_0, "Lost in each cut; 0 for a shear; default 0.", ("0", "0"), default=both(0.0)),
-        Key("price", number(0, DEAREST), "Money a sheet; default unpriced.", both("71.50")),
+        Key("price", money(DEAREST), "Money a sheet; default unpriced.", both("71.50")),
+        Key("count", whole(0, MOST_PIECES), "On hand; default no limit.", both("6"), shown=HIDDEN),
+        Key(
+            "remnant",
+            fields.yes_no,
+            "Whether it is a drop kept in stock; default false.",
+            both("true"),
+            default=both(False),
+            shown=HIDDEN,
+        ),
+        Key(
+            "scallops",
+            choice("across", "along", "either"),
+            "How scallops lie on it: across, along or either; default across.",
+            both('"across"'),
+            default=both("across"),
+            shown=HIDDEN,
+        ),
     ),
     many="many",
     required=True,
@@ -222,5 +335,15 @@ ORDER = Section(
             default=both("0.10"),
         ),
         Key("prove_out", whole(0, 1000), "Sheets for proving the die; default 1.", both("1"), default=both(1)),
+        Key(
+            "compare",
+            fields.tables,
+            "Stock sizes to plan again with, to compare.",
+            (
+                "[{ length = 144, width = 48, price = 92 }]",
+                "[{ length = 3600, width = 1200, price = 92 }]",
+            ),
+            shown=HIDDEN,
+        ),
     ),
 )

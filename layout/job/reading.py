@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import hashlib
 import re
-import stat
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from layout.errors import Fault, JobFaults
 from layout.job.building import build_job
 from layout.job.fields import shown
-from layout.job.model import Job
+from layout.job.marks import with_surveys
+from layout.job.model import Job, OutlineSpec
+from layout.job.plain_file import LARGEST_DRAWING, UnreadableError, plain_file
 from layout.job.rules import rule_faults
 from layout.job.sections import read_sections
 from layout.job.slips import line_remedy
@@ -30,7 +32,28 @@ def read_job(path: Path | str) -> Job:
         With one fault, whose key is the path, where there is no readable TOML; else with every fault of
         the file, by dotted key.
     """
-    return parse_job(_file_bytes(Path(path)), str(path))
+    job = parse_job(_file_bytes(Path(path)), str(path))
+    return with_surveys(with_drawings(job, Path(path).parent), Path(path).parent)
+
+
+def with_drawings(job: Job, folder: Path) -> Job:
+    """Return the job with its drawings' place and digests, so that its own digest stands for them too.
+
+    A drawing that cannot be read has no digest: its fault is told with the others, where it is walked.
+    """
+    if all(outline.shape != "dxf" for outline in job.outlines):
+        return job
+    outlines = tuple(_with_digest(each, folder) if each.shape == "dxf" else each for each in job.outlines)
+    parts = (job.digest, *(outline.source_digest for outline in outlines if outline.shape == "dxf"))
+    return replace(job, outlines=outlines, digest=hashlib.sha256("\n".join(parts).encode()).hexdigest())
+
+
+def _with_digest(outline: OutlineSpec, folder: Path) -> OutlineSpec:
+    try:
+        data = plain_file(folder / (outline.file or ""), "drawing", LARGEST_DRAWING)
+    except UnreadableError:
+        return replace(outline, folder=str(folder))
+    return replace(outline, folder=str(folder), source_digest=hashlib.sha256(data).hexdigest())
 
 
 def parse_job(data: bytes, name: str = "job") -> Job:
@@ -53,7 +76,7 @@ def parse_job(data: bytes, name: str = "job") -> Job:
     faults = [*reading.faults, *rule_faults(reading)]
     if faults:
         raise JobFaults(faults)
-    return build_job(reading, hashlib.sha256(data).hexdigest())
+    return with_surveys(build_job(reading, hashlib.sha256(data).hexdigest()))
 
 
 def _refused(name: str, rule: str, remedy: str) -> JobFaults:
@@ -62,23 +85,13 @@ def _refused(name: str, rule: str, remedy: str) -> JobFaults:
 
 
 def _file_bytes(path: Path) -> bytes:
-    """Read a plain file of decent size; devices and pipes are not even opened, they may never end."""
+    """Read the job file."""
     try:
-        status = path.stat()
-        if stat.S_ISDIR(status.st_mode):
-            raise _refused(str(path), "this is a folder", "Name the job file in it")
-        if not stat.S_ISREG(status.st_mode):
-            raise _refused(str(path), "this is not a plain file", "Name a job file")
-        if status.st_size > LARGEST_FILE:
-            rule = f"a job file has at most {LARGEST_FILE} bytes"
-            raise _refused(str(path), rule, "Look whether this is the job file")
-        return path.read_bytes()
-    except FileNotFoundError:
-        remedy = "Look at the name, or write a starter with: seamwalk new FILE"
-        raise _refused(str(path), "there is no such file", remedy) from None
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or "no file can have this name"
-        raise _refused(str(path), f"this cannot be read ({reason})", "Look at its name and rights") from None
+        return plain_file(path, "job file", LARGEST_FILE)
+    except UnreadableError as error:
+        missing = error.rule == "there is no such file"
+        remedy = "Look at the name, or write a starter with: seamwalk new FILE" if missing else error.remedy
+        raise _refused(str(path), error.rule, remedy) from None
 
 
 def _toml(data: bytes, name: str) -> dict[str, Any]:

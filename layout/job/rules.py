@@ -10,14 +10,14 @@ from collections.abc import Callable, Iterator
 
 from layout.errors import Fault, JobFaults
 from layout.job.keys_drawn import FORM_KEYS, SHAPE_KEYS
+from layout.job.rules_forming import coated_faces, one_scallop, yield_band
+from layout.job.rules_places import ROUND_OFF, is_open, outline_names, site_names, stretches, which_outline, zone_names
+from layout.job.rules_survey import marks_told_once
 from layout.job.sections import Reading, Values
 from layout.metal.gauges import thickness as thickness_of
 from layout.units import format_fine
 
 Rule = Callable[[Reading], Iterator[Fault]]
-
-_ROUND_OFF = 1e-9
-"""mm; lengths this near are the same, however they were written."""
 
 
 def rule_faults(reading: Reading) -> list[Fault]:
@@ -55,7 +55,8 @@ def _own_keys(
     theirs = {name for needed, extra in allowed.values() for name in (*needed, *extra)}
     for name in sorted(theirs - {*must, *may}):
         if table.given(name):
-            own = f"its size is told by {' and '.join(must)}" if must else "pitch and depth say it all"
+            else_told = "its marks tell it all" if kind == "points" else "pitch and depth say it all"
+            own = f"its size is told by {' and '.join(must)}" if must else else_told
             yield table.fault(name, f"{named} has no {name}", f"Leave it out; {own}")
 
 
@@ -64,14 +65,9 @@ def _rounded_corners(reading: Reading) -> Iterator[Fault]:
         got = outline.got
         if got.get("shape") != "rounded-rectangle" or not {"length", "width", "radius"} <= got.keys():
             continue
-        if got["radius"] > min(got["length"], got["width"]) / 2 + _ROUND_OFF:
+        if got["radius"] > min(got["length"], got["width"]) / 2 + ROUND_OFF:
             rule = "the corners' radius is at most half of the shorter side"
             yield outline.fault("radius", rule, "Give a smaller radius, or a stadium")
-
-
-def is_open(outline: Values) -> bool:
-    """Tell whether an outline is an open path."""
-    return outline.got.get("shape") == "path" and outline.got.get("closed") is False
 
 
 def _face_side(reading: Reading) -> Iterator[Fault]:
@@ -114,25 +110,12 @@ def _step(step: Values) -> Iterator[Fault]:
             yield step.fault(name, f"a straight has no {name}", "Leave it out, or make the step an arc")
 
 
-def _stretches(reading: Reading) -> Iterator[Fault]:
-    wraps = not is_open(reading.one("outline"))
-    for place in reading.one("seams").inner.get("avoid", []):
-        if not {"from", "to"} <= place.got.keys():
-            continue
-        start, end = place.got["from"], place.got["to"]
-        if abs(start - end) <= _ROUND_OFF:
-            yield place.fault("to", "a stretch does not end where it begins", "Give another station")
-        elif start > end and not wraps:
-            rule = "on an open path a stretch cannot wrap: to must be after from"
-            yield place.fault("to", rule, "Exchange from and to")
-
-
 def _pitch_in_range(reading: Reading) -> Iterator[Fault]:
     scallop = reading.one("scallop")
     pitch, span = scallop.got.get("pitch"), scallop.got.get("pitch_range")
     if pitch is None or span is None:
         return
-    if not span[0] - _ROUND_OFF <= pitch <= span[1] + _ROUND_OFF:
+    if not span[0] - ROUND_OFF <= pitch <= span[1] + ROUND_OFF:
         yield scallop.fault("pitch_range", "the drawn pitch lies in the range", "Widen it, or change pitch")
 
 
@@ -147,7 +130,7 @@ def _depth_of_an_arc(reading: Reading) -> Iterator[Fault]:
     scallop = reading.one("scallop")
     if span <= 0:
         yield scallop.fault("flat", "the flat is shorter than the pitch", "Give a shorter flat")
-    elif got["depth"] > span / 2 + _ROUND_OFF:
+    elif got["depth"] > span / 2 + ROUND_OFF:
         most = format_fine(span / 2, reading.units) if reading.units else "that"
         yield scallop.fault("depth", "an arc is at most half as deep as it is wide", f"Give at most {most}")
 
@@ -192,7 +175,9 @@ def _sheet_trims(reading: Reading) -> Iterator[Fault]:
 
 
 RULES: tuple[Rule, ...] = (
+    outline_names,
     _shape_keys,
+    marks_told_once,
     _rounded_corners,
     _face_side,
     _open_datum,
@@ -202,8 +187,14 @@ RULES: tuple[Rule, ...] = (
     _depth_of_an_arc,
     _gauge_or_thickness,
     _yield_under_tensile,
+    yield_band,
+    one_scallop,
+    coated_faces,
     _panel_sizes,
-    _stretches,
+    which_outline,
+    stretches,
+    zone_names,
+    site_names,
     _sheet_trims,
 )
 """Every rule between keys, in the order in which their faults are told."""

@@ -11,7 +11,7 @@ from typing import Any
 from layout.errors import Fault
 from layout.job.fields import not_yet, shown
 from layout.job.key import Key, Section
-from layout.job.keys import LATER, LATER_SEVERAL, SECTIONS
+from layout.job.keys import LATER, SECTIONS
 from layout.job.slips import NEAR
 from layout.units import UNITS, UnitError
 
@@ -91,10 +91,7 @@ def _tables_of(section: Section, raw: dict[str, Any], reading: Reading) -> Itera
     elif isinstance(value, dict) and section.many != "many":
         yield name, value
     elif isinstance(value, list) and section.many != "one":
-        several = LATER_SEVERAL.get(name)
-        if several and len(value) > 1:
-            reading.faults.append(_later(f"{name}[2]", value[1], f"{name}[2]", several))
-        yield from _items(name, value[:1] if several else value, reading)
+        yield from _items(name, value, reading)
     else:
         rule = f"this must be a table written {written}"
         reading.faults.append(Fault(name, shown(value), rule, f"Write {written} on a line of its own"))
@@ -138,7 +135,8 @@ def _read_key(section: Section, key: Key, values: Values, reading: Reading) -> N
     values.got[key.name] = found
     inner = SECTIONS.get(f"{section.path}.{key.name}")
     if inner:
-        items = list(_items(values.key(key.name), found, reading))
+        at = values.key(key.name)
+        items = [(at, found[0])] if inner.many == "one" else list(_items(at, found, reading))
         values.inner[key.name] = [_read_table(inner, table, at, reading) for at, table in items]
 
 
@@ -148,13 +146,9 @@ def _unknown(name: str, value: Any, where: str, section: Section, known: tuple[s
     key = f"{where}.{plain}" if where else plain
     later = LATER.get(section.path, {}).get(name)
     if later:
-        return _later(key, value, name, later)
+        refused = not_yet(name, later)
+        return Fault(key, shown(value), refused.rule, refused.remedy)
     return Fault(key, shown(value), "this key is not known", _nearest(name, where, known))
-
-
-def _later(key: str, value: Any, name: str, what: str) -> Fault:
-    refused = not_yet(name, what)
-    return Fault(key, shown(value), refused.rule, refused.remedy)
 
 
 def _nearest(name: str, where: str, known: tuple[str, ...]) -> str:

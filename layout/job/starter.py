@@ -25,12 +25,13 @@ def starter_text(units: str = "in") -> str:
 
 
 def _section_text(section: Section, unit: int) -> str:
+    off = section.many == "many" and not section.required
     lines = [f"# {section.doc}"] if section.path else []
     if section.path:
         head = f"[[{section.path}]]" if section.many == "many" else f"[{section.path}]"
-        lines.append(head)
+        lines.append(f"# {head}" if off else head)
     for key in section.keys:
-        lines += _key_lines(key, unit, off=not key.shown[unit])
+        lines += _key_lines(key, unit, off=off or not key.shown[unit])
         inner = SECTIONS.get(f"{section.path}.{key.name}")
         lines += [f"#     {each.name}: {each.doc}" for each in inner.keys] if inner else []
     return "\n".join(lines) + "\n"

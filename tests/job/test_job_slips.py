@@ -163,7 +163,7 @@ def test_an_inch_job_set_to_mm_is_told_its_units() -> None:
 
 def test_every_size_of_an_outline_has_its_least() -> None:
     """Diameter, length and width, and no other key of an outline."""
-    needed = {name for must, _ in SHAPE_KEYS.values() for name in must} - {"radius", "steps"}
+    needed = {name for must, _ in SHAPE_KEYS.values() for name in must} - {"radius", "steps", "file", "survey"}
     refused = set()
     for key in SECTIONS["outline"].keys:
         if key.name in needed:
