@@ -16,6 +16,8 @@ from layout.paper.primitives import CAP_HEIGHT, XY, Area, Points, Primitive, Sty
 _PAD: Final = 0.07
 """round the figures, of the size in pt: 0.63 mm at 9 pt"""
 
+_TWINS: Final = 0.4
+"""mm between the numbers of seams at one place"""
 _BETWEEN: Final = 0.9
 """mm between a number and its station"""
 
@@ -98,11 +100,19 @@ class Label:
     """unit vector away from the face"""
     stacked: bool = False
     """the station stands over or under the number instead of beside it"""
+    others: tuple[Seam, ...] = ()
+    """further seams at the same place, whose numbers stand beside the first"""
 
     @property
     def _small(self) -> float:
         """Size of the station, pt."""
         return max(SMALLEST, min(self.size * 0.8, 8.5))
+
+    @property
+    def _badges(self) -> tuple[float, float]:
+        """Width and height of all numbers side by side, mm."""
+        sizes = [badge_size(one.number, self.size) for one in (self.thing, *self.others)]
+        return sum(wide for wide, _ in sizes) + _TWINS * len(self.others), sizes[0][1]
 
     @property
     def _station_size(self) -> tuple[float, float]:
@@ -111,7 +121,7 @@ class Label:
     @property
     def extent(self) -> tuple[float, float]:
         """Width and height, mm, before it is turned."""
-        badge = badge_size(self.thing.number, self.size)
+        badge = self._badges
         if not self.station:
             return badge
         words = self._station_size
@@ -121,7 +131,7 @@ class Label:
 
     def draw(self, placed: Placed) -> list[Primitive]:
         """Draw number and station at their place, the number next to the face."""
-        badge, whole = badge_size(self.thing.number, self.size), self.extent
+        badge, whole = self._badges, self.extent
         turn = math.radians(placed.angle)
         ahead = self.outward[0] * math.cos(turn) + self.outward[1] * math.sin(turn) >= 0
         if not self.station:
@@ -146,9 +156,16 @@ class Label:
         return items
 
     def _mark(self, spot: Spot) -> list[Primitive]:
-        if isinstance(self.thing, Seam):
-            return seam_badge(spot, self.thing.number, end=self.thing.end)
-        return panel_badge(spot, self.thing.number)
+        if not isinstance(self.thing, Seam):
+            return panel_badge(spot, self.thing.number)
+        items: list[Primitive] = []
+        x = -self._badges[0] / 2
+        for seam in (self.thing, *self.others):
+            wide, _ = badge_size(seam.number, self.size)
+            (at,) = spot.put(((x + wide / 2, 0.0),))
+            items += seam_badge(Spot(at, self.size, spot.angle), seam.number, end=seam.end)
+            x += wide + _TWINS
+        return items
 
 
 def _rectangle(size: tuple[float, float]) -> Points:

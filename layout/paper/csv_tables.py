@@ -6,7 +6,7 @@ import csv
 import io
 from collections.abc import Iterable, Sequence
 
-from layout.face.plan import Panel, Plan
+from layout.face.plan import Hole, Panel, Plan
 from layout.paper.map_view import panel_stations
 from layout.paper.plan_json import stock_names
 from layout.units import to_units
@@ -40,6 +40,7 @@ def cut_list_csv(plan: Plan) -> str:
         f"sheet x ({units})",
         f"sheet y ({units})",
         "turned",
+        f"cut-outs: name, left and bottom on the blank, width, height ({units})",
     ]
     rows: list[Row] = [
         (
@@ -56,10 +57,11 @@ def cut_list_csv(plan: Plan) -> str:
             names[sheets[panel.sheet].stock],
             *_lengths((cuts[panel.number].x, cuts[panel.number].y), units),
             "yes" if cuts[panel.number].turned else "no",
+            "; ".join(_hole(hole, units) for hole in plan.cutouts if hole.panel == panel.number),
         )
         for panel in plan.panels
     ]
-    return _table(head, rows)
+    return table(head, rows)
 
 
 def set_out_csv(plan: Plan) -> str:
@@ -75,6 +77,7 @@ def set_out_csv(plan: Plan) -> str:
         f"radius ({units})",
         f"lift ({units})",
         "reason",
+        "seen from",
     ]
     rows: list[Row] = [
         (
@@ -85,10 +88,16 @@ def set_out_csv(plan: Plan) -> str:
             "" if seam.radius is None else _length(seam.radius, units),
             _length(seam.lift, units),
             seam.why,
+            "; ".join(f"{name}: {view}" for name, view in seam.sight),
         )
         for seam in plan.seams
     ]
-    return _table(head, rows)
+    return table(head, rows)
+
+
+def _hole(hole: Hole, units: str) -> str:
+    figures = _lengths((hole.left, hole.bottom, hole.width, hole.height), units)
+    return ", ".join([hole.name, *figures]) + ("" if hole.whole else ", a notch")
 
 
 def cover_on_wall(plan: Plan, panel: Panel) -> float:
@@ -106,7 +115,8 @@ def _length(mm: float, units: str) -> str:
     return text.removeprefix("-") if float(text) == 0 else text
 
 
-def _table(head: Sequence[str], rows: Iterable[Row]) -> str:
+def table(head: Sequence[str], rows: Iterable[Row]) -> str:
+    """Return a CSV table with its head; texts that a spreadsheet would take for a formula are kept from it."""
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(head)

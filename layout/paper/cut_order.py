@@ -1,7 +1,8 @@
-"""The strips of a sheet and the order of its cuts, as running stops from squared edges."""
+"""The strips of a sheet and the order of its cuts, as running stops from squared edges, each cut with its number."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -14,6 +15,10 @@ _ONE: Final = 1.0
 _EVEN: Final = 0.05
 """mm under which two stops are one, and a trim is none"""
 
+SQUARE: Final = "square"
+LONG: Final = "long"
+CROSS: Final = "cross"
+
 
 @dataclass(frozen=True)
 class Strip:
@@ -25,6 +30,22 @@ class Strip:
     """where each of its blanks ends along it, rising"""
     start: float
     """where its first blank begins"""
+
+
+@dataclass(frozen=True)
+class Pass:
+    """One cut of a shear or a saw."""
+
+    number: int
+    """1 first"""
+    kind: str
+    """square · long · cross"""
+    strip: int
+    """strip that it is made on, 0 the lowest; of a long cut, the one that it cuts off"""
+    at: float
+    """mm from the sheet's own edge: the left end or the lower edge, whichever its strips are counted from"""
+    stop: float
+    """mm from the squared edge"""
 
 
 def strips_of(sheet: SheetCut) -> list[Strip]:
@@ -66,8 +87,37 @@ def is_turned(sheet: SheetCut) -> bool:
     return any(cut.turned for cut in sheet.cuts)
 
 
+def passes_of(sheet: SheetCut, stock: SheetSpec) -> list[Pass]:
+    """Return the cuts of a sheet in their order: square one end off one straight edge, long cuts, cross cuts.
+
+    An edge that is the sheet's own is not cut again.
+
+    Examples
+    --------
+    >>> from layout.face.plan import Cut
+    >>> sheet = SheetCut(1, 0, 1000.0, 500.0, 0.48, (Cut(1, 5.0, 0.0, 600.0, 400.0),))
+    >>> [(one.number, one.kind, one.stop) for one in passes_of(sheet, SheetSpec(length=1000.0, width=500.0, trim=5.0))]
+    [(1, 'square', 5.0), (2, 'long', 400.0), (3, 'cross', 600.0)]
+    """
+    strips, turned = strips_of(sheet), is_turned(sheet)
+    across, along = (stock.trim, stock.edge_trim) if turned else (stock.edge_trim, stock.trim)
+    whole, end = (sheet.length, sheet.width) if turned else (sheet.width, sheet.length)
+    squares = [stock.trim] + ([stock.edge_trim] if stock.edge_trim > _EVEN else [])
+    found: list[tuple[str, int, float, float]] = [(SQUARE, k, trim, trim) for k, trim in enumerate(squares)]
+    found += [
+        (LONG, k, strip.high, strip.high - across) for k, strip in enumerate(strips) if abs(strip.high - whole) > _EVEN
+    ]
+    found += [
+        (CROSS, k, edge, edge - along)
+        for k, strip in enumerate(strips)
+        for edge in strip.edges
+        if abs(edge - end) > _EVEN
+    ]
+    return [Pass(i, *one) for i, one in enumerate(found, 1)]
+
+
 def order_of_cuts(sheet: SheetCut, stock: SheetSpec, units: str) -> str:
-    """Return the order of cuts in one line: squaring, long cuts, cross cuts.
+    """Return the order of cuts in words: squaring, long cuts, cross cuts, each with its number and its stop.
 
     Stops run from the squared edges, kerfs counted.
 
@@ -76,42 +126,27 @@ def order_of_cuts(sheet: SheetCut, stock: SheetSpec, units: str) -> str:
     >>> from layout.face.plan import Cut
     >>> sheet = SheetCut(1, 0, 1000.0, 500.0, 0.48, (Cut(1, 5.0, 0.0, 600.0, 400.0),))
     >>> order_of_cuts(sheet, SheetSpec(length=1000.0, width=500.0, trim=5.0), "mm").split(". ")[:2]
-    ['1 trim the left end square, 5 mm', '2 shear the strip at 400 mm from the lower edge']
+    ['Square: 1 the left end, 5 mm off', 'Shear from the lower edge: 2 at 400 mm']
     """
-    strips = strips_of(sheet)
-    turned = is_turned(sheet)
-    left, lower = stock.trim, stock.edge_trim
-    across, along = (left, lower) if turned else (lower, left)
+    passes, turned = passes_of(sheet, stock), is_turned(sheet)
     edge, part = ("left end", "lower edge") if turned else ("lower edge", "left end")
+    squares, longs, crosses = ([one for one in passes if one.kind == kind] for kind in (SQUARE, LONG, CROSS))
     kerf = f", kerf {format_length(stock.kerf, units)} counted" if stock.kerf > _EVEN else ""
-    steps = [_squaring(left, lower, units)]
-    if any(abs(strip.high - (sheet.length if turned else sheet.width)) > _EVEN for strip in strips):
-        stops = _listed([strip.high - across for strip in strips], units)
-        what = "the strip" if len(strips) == 1 else "strips"
-        verb = "saw" if kerf else "shear"
-        steps.append(f"{verb} {what} at {stops} from the {edge}{kerf}")
-    steps.append(_crosscuts(strips, along, units))
-    if turned:
-        steps[-1] += f" from the {part}"
-    return " ".join(f"{i} {step}." for i, step in enumerate(steps, 1))
+    parts = [f"Square: {', '.join(_squaring(one, units) for one in squares)}"]
+    if longs:
+        parts.append(f"{'Saw' if kerf else 'Shear'} from the {edge}: {_stops(longs, units)}{kerf}")
+    several = len(strips_of(sheet)) > 1
+    for strip in sorted({one.strip for one in crosses}):
+        mine = [one for one in crosses if one.strip == strip]
+        named = f" strip {strip + 1}" if several else ""
+        parts.append(f"Crosscut{named} from the {part}: {_stops(mine, units)}")
+    return " ".join(f"{words}." for words in parts)
 
 
-def _squaring(left: float, lower: float, units: str) -> str:
-    trims = [
-        f"{name}, {format_length(trim, units)}"
-        for name, trim in (("left end square", left), ("lower edge", lower))
-        if trim > _EVEN
-    ]
-    return f"trim the {' and the '.join(trims)}" if trims else "square the left end"
+def _squaring(one: Pass, units: str) -> str:
+    name = "the lower edge" if one.strip else "the left end"
+    return f"{one.number} {name}" + (f", {format_length(one.at, units)} off" if one.at > _EVEN else "")
 
 
-def _crosscuts(strips: list[Strip], along: float, units: str) -> str:
-    stops = [_listed([edge - along for edge in strip.edges], units) for strip in strips]
-    if len(set(stops)) == 1:
-        return f"crosscut {'it' if len(strips) == 1 else 'each strip'} at {stops[0]}"
-    rows = [f"strip {i} at {words}" for i, words in enumerate(stops, 1)]
-    return f"crosscut {'; '.join(rows)}"
-
-
-def _listed(stops: list[float], units: str) -> str:
-    return ", ".join(format_length(stop, units) for stop in stops)
+def _stops(passes: Sequence[Pass], units: str) -> str:
+    return ", ".join(f"{one.number} at {format_length(one.stop, units)}" for one in passes)

@@ -6,15 +6,19 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from layout.face.plan import Cut, Plan, SheetCut
+from layout.face.plan import Cut, Hole, Plan, SheetCut
 from layout.face.sheets import stock_name
 from layout.job.model import SheetSpec
-from layout.paper.cut_order import is_turned, order_of_cuts, strips_of
+from layout.paper.clear import largest_free
+from layout.paper.cut_order import LONG, SQUARE, Pass, is_turned, order_of_cuts, passes_of, strips_of
+from layout.paper.cutout_blanks import HOLE
+from layout.paper.cutting_words import backed, blank_words
 from layout.paper.drops import drops_of
-from layout.paper.frame import SMALLEST, Drawing, Scale, choose_scale, room_box
+from layout.paper.frame import SMALLEST, Drawing, Scale, choose_scale, paper_of, room_box
 from layout.paper.ink import (
     BLACK,
     CUT_EDGE,
+    CUT_NUMBER,
     DIMENSION,
     DROP_HATCH,
     EXTENSION,
@@ -24,8 +28,8 @@ from layout.paper.ink import (
     WHITE,
 )
 from layout.paper.letters import PT, fitted, text_width, wrapped
-from layout.paper.primitives import CAP_HEIGHT, Box, Primitive, Style, Text, centred, hatch, line, rectangle
-from layout.paper.summary import ranges
+from layout.paper.primitives import CAP_HEIGHT, Box, Circle, Primitive, Style, Text, centred, hatch, line, rectangle
+from layout.paper.ranges import ranges
 from layout.units import format_length
 
 NAME: Final = "Cutting"
@@ -66,15 +70,24 @@ def patterns_of(plan: Plan) -> list[Pattern]:
     alike: dict[tuple[object, ...], list[SheetCut]] = {}
     for sheet in plan.sheets:
         cuts = tuple(
-            (*(round(side, _SAME) for side in (cut.x, cut.y, cut.length, cut.height)), cut.turned) for cut in sheet.cuts
+            (
+                *(round(side, _SAME) for side in (cut.x, cut.y, cut.length, cut.height)),
+                cut.turned,
+                tuple((round(hole.left, _SAME), round(hole.bottom, _SAME), hole.name) for hole in _holes(plan, cut)),
+            )
+            for cut in sheet.cuts
         )
         alike.setdefault((sheet.stock, round(sheet.length, _SAME), round(sheet.width, _SAME), cuts), []).append(sheet)
     return [Pattern(tuple(sheets)) for sheets in alike.values()]
 
 
+def _holes(plan: Plan, cut: Cut) -> list[Hole]:
+    return [hole for hole in plan.cutouts if hole.panel == cut.panel]
+
+
 def draw_cutting(plan: Plan) -> list[Drawing]:
     """Draw the cutting diagrams, several a paper where there are several."""
-    room = room_box(plan.job.units)
+    room = room_box(paper_of(plan.job))
     patterns = patterns_of(plan)
     across, down = _grid(plan, patterns, room)
     cell = _cell(room, across, down)
@@ -131,7 +144,7 @@ def _foot_lines(plan: Plan, pattern: Pattern, width: float) -> list[str]:
     ]
     drops = f"Drops, usable: {', '.join(sizes)}." if sizes else "No drop worth keeping."
     order = order_of_cuts(pattern.model, stock, units)
-    return [*wrapped(order, width - 1.0, 8.0)[:4], *wrapped(drops, width - 1.0, 8.0)[:2]]
+    return [*wrapped(order, width - 1.0, 8.0), *wrapped(drops, width - 1.0, 8.0)[:2]]
 
 
 def _scale(plan: Plan, patterns: Sequence[Pattern], cell: tuple[float, float]) -> Scale:
@@ -164,7 +177,9 @@ class _Diagram:
         yield from self._overall()
         yield from self._across()
         yield from self._running()
-        yield from self._inner([item.box() for item in words if isinstance(item, Text)])
+        taken = [item.box() for item in words if isinstance(item, Text)]
+        yield from self._inner(taken)
+        yield from self._numbers(taken)
         yield from self._foot()
 
     def _box(self, x: float, y: float, length: float, width: float) -> Box:
@@ -215,13 +230,23 @@ class _Diagram:
             box = self._box(drop.left, drop.bottom, drop.width, drop.height)
             yield hatch(box.corners(), 1.6, 45.0, DROP_HATCH, kind="drop")
             words = f"{self._length(drop.width)} × {self._length(drop.height)}"
-            yield from _backed(box, ("drop", words), ink=QUIET)
+            yield from backed(box, ("drop", words), ink=QUIET)
 
     def _blank(self, place: int) -> Iterator[Primitive]:
         cut = self.pattern.model.cuts[place]
         box = self._box(cut.x, cut.y, cut.length, cut.height)
         yield rectangle(box, CUT_EDGE, kind="blank")
-        yield from _blank_words(box, self.pattern.panels(place), self._size_words(cut))
+        holes = [self._hole(cut, hole) for hole in _holes(self.plan, cut)]
+        for hole in holes:
+            yield rectangle(hole, HOLE, kind="hole")
+        yield from blank_words(largest_free(box, holes), self.pattern.panels(place), self._size_words(cut))
+
+    def _hole(self, cut: Cut, hole: Hole) -> Box:
+        """Bring a hole to paper; a turned blank's left end lies at the sheet's lower edge."""
+        if cut.turned:
+            right = cut.x + cut.length
+            return self._box(right - hole.bottom - hole.height, cut.y + hole.left, hole.height, hole.width)
+        return self._box(cut.x + hole.left, cut.y + hole.bottom, hole.width, hole.height)
 
     def _size_words(self, cut: Cut) -> str:
         length, height = (cut.height, cut.length) if cut.turned else (cut.length, cut.height)
@@ -277,6 +302,32 @@ class _Diagram:
                     taken.append(room)
                     yield text
 
+    def _numbers(self, taken: list[Box]) -> Iterator[Primitive]:
+        """Ring each cut's number on its line where there is room; the words below hold them all."""
+        for one in passes_of(self.pattern.model, self._stock):
+            if one.kind == SQUARE:
+                continue
+            wide = text_width(str(one.number), SMALLEST, bold=True) / 2 + 0.8
+            for x, y in self._on_cut(one):
+                at = self._box(x, y, 0.0, 0.0).centre
+                room = Box(at[0] - wide, at[1] - 1.8, at[0] + wide, at[1] + 1.8)
+                if not any(room.overlaps(other) for other in taken):
+                    taken.append(room)
+                    yield Circle(at, max(wide, 1.7), CUT_NUMBER, "cut-ring")
+                    yield centred(at, str(one.number), SMALLEST, bold=True, ink=BLACK, kind="cut-number")
+                    break
+
+    def _on_cut(self, one: Pass) -> list[tuple[float, float]]:
+        """Return a few places on a cut, mm on the sheet, best first."""
+        sheet, turned = self.pattern.model, is_turned(self.pattern.model)
+        if one.kind == LONG:
+            whole = sheet.width if turned else sheet.length
+            places = [(share * whole, one.at) for share in (0.97, 0.9, 0.03)]
+        else:
+            strip = strips_of(sheet)[one.strip]
+            places = [(one.at, strip.low + share * (strip.high - strip.low)) for share in (0.86, 0.14, 0.7, 0.3)]
+        return [(across, along) for along, across in places] if turned else places
+
     def _running(self) -> Iterator[Primitive]:
         """Write the cuts of the lowest strip from the left end, as a back gauge reads them."""
         box, sheet = self._sheet_box, self.pattern.model
@@ -295,7 +346,8 @@ class _Diagram:
             yield line((x - 0.7, y - 0.7), (x + 0.7, y + 0.7), style=DIMENSION, kind="dimension")
             if level is not None:
                 reach[level] = x + half
-                yield Text((x, y - 4.0 - 3.4 * level), words, 8.0, "middle", kind="dimension")
+                at = min(x, self.cell.right - half)
+                yield Text((at, y - 4.0 - 3.4 * level), words, 8.0, "middle", kind="dimension")
 
     def _foot(self) -> Iterator[Primitive]:
         """Write the order of cuts and the drops."""
@@ -308,54 +360,3 @@ def _dimension(a: tuple[float, float], b: tuple[float, float]) -> Iterator[Primi
     yield line(a, b, style=DIMENSION, kind="dimension")
     for x, y in (a, b):
         yield line((x - 0.7, y - 0.7), (x + 0.7, y + 0.7), style=DIMENSION, kind="dimension")
-
-
-def _blank_words(box: Box, panels: Sequence[int], size_words: str) -> Iterator[Primitive]:
-    """Write panel numbers and blank size into a blank, as large as they fit, along its longer side."""
-    turned = box.height > 1.3 * box.width
-    room = (box.height, box.width) if turned else (box.width, box.height)
-    names = f"panel {panels[0]}" if len(panels) == 1 else f"panels {ranges(sorted(panels))}"
-    for size in (13.0, 11.0, 9.0, 8.0, SMALLEST):
-        lines = wrapped(names, room[0] - 2.5, size, bold=True)
-        whole = not any(words.endswith("…") for words in lines)
-        tall = len(lines) * size * 0.46 + 4.5
-        if whole and tall < room[1] - 1.0:
-            break
-    else:
-        lines = [fitted(names, room[0] - 2.0, SMALLEST, bold=True)]
-    small = _size_rows(size_words, room[0] - 2.0, max(SMALLEST, min(size, 9.0)))
-    rows = [(words, size, True) for words in lines] + [(words, max(SMALLEST, min(size, 9.0)), False) for words in small]
-    steps = [row_size * 0.46 for _, row_size, _ in rows]
-    if sum(steps) > room[1] - 0.5:
-        rows, steps = rows[: len(lines)], steps[: len(lines)]
-    away = sum(steps) / 2
-    for (words, row_size, bold), step in zip(rows, steps, strict=True):
-        off = away - step / 2
-        away -= step
-        x, y = box.centre
-        at = (x - off, y) if turned else (x, y + off)
-        yield centred(at, words, row_size, angle=90.0 if turned else 0.0, bold=bold, ink=BLACK, kind="blank-text")
-
-
-def _size_rows(words: str, width: float, size: float) -> list[str]:
-    """Return length × height on one line, or broken at the cross."""
-    if text_width(words, size) <= width:
-        return [words]
-    length, cross, height = words.partition(" × ")
-    return [fitted(length + cross.rstrip(), width, size), fitted(height, width, size)]
-
-
-def _backed(box: Box, rows: Sequence[str], ink: str) -> Iterator[Primitive]:
-    """Write small rows on a white ground where they fit a box, level or upright."""
-    wide = max(text_width(words, SMALLEST) for words in rows) + 1.2
-    tall = len(rows) * 3.3 + 0.8
-    for angle, (across, up) in ((0.0, (wide, tall)), (90.0, (tall, wide))):
-        if across <= box.width - 0.6 and up <= box.height - 0.6:
-            x, y = box.centre
-            back = Box(x - across / 2, y - up / 2, x + across / 2, y + up / 2)
-            yield rectangle(back, Style(WHITE, 0.0, fill=WHITE), kind="backing")
-            for i, words in enumerate(rows):
-                off = (len(rows) - 1) * 1.65 - i * 3.3
-                at = (x - off, y) if angle else (x, y + off)
-                yield centred(at, words, SMALLEST, angle=angle, ink=ink, kind="drop-text")
-            return

@@ -8,10 +8,14 @@ from dataclasses import dataclass
 from itertools import takewhile
 from typing import Final
 
-from layout.face.plan import Panel, Plan
+from layout.face.plan import Plan
 from layout.paper.badges import Spot, badge_size, panel_badge, seam_badge
+from layout.paper.clear import largest_free, name_beside
+from layout.paper.cutout_blanks import HOLE
+from layout.paper.elevation_holes import holes_on
 from layout.paper.elevation_notes import LINE, SIZE, notes, notes_height
-from layout.paper.frame import SMALLEST, Drawing, Scale, room_box, scales
+from layout.paper.elevation_rows import Piece, rows_of
+from layout.paper.frame import SMALLEST, Drawing, Scale, paper_of, room_box, scales
 from layout.paper.ink import (
     BLACK,
     DIMENSION,
@@ -50,8 +54,6 @@ _LEVEL: Final = 11.0
 """mm under the face, for stations written level"""
 _BETWEEN: Final = 5.0
 """mm between rows"""
-_GAP: Final = 9.0
-"""mm between runs that share a row"""
 _LEFT: Final = 13.0
 """mm left of a row, for the height"""
 _SAME: Final = 0.5
@@ -65,25 +67,11 @@ _SEEN: Final = 0.45
 """mm on paper, least pitch at which scallops are drawn one by one"""
 
 
-@dataclass(frozen=True)
-class _Piece:
-    """A panel as placed in a row."""
-
-    panel: Panel
-    left: float
-    """mm on paper from the row's left end"""
-    start: float
-    """mm, station of its left edge; past the datum it runs on"""
-    end: float
-    lap: float = math.inf
-    """mm, the back line's length where it is a loop: past it stations begin anew"""
-
-
 def draw_elevation(plan: Plan) -> list[Drawing]:
     """Draw the developed elevation, row under row, on as many papers as it takes."""
-    room = room_box(plan.job.units)
+    room = room_box(paper_of(plan.job))
     scale = _scale(plan, room)
-    rows = _rows(plan, scale.ratio, _row_width(plan, room, scale.ratio))
+    rows = rows_of(plan, scale.ratio, _row_width(plan, room, scale.ratio))
     upright = any(_crowded(plan, row, scale.ratio) for row in rows)
     fit = max(
         1,
@@ -93,8 +81,8 @@ def draw_elevation(plan: Plan) -> list[Drawing]:
     return [Drawing(NAME, tuple(_paper(plan, paper, scale, upright=upright)), scale.words) for paper in papers]
 
 
-def _paper(plan: Plan, rows: Sequence[list[_Piece]], scale: Scale, *, upright: bool) -> Iterator[Primitive]:
-    room = room_box(plan.job.units)
+def _paper(plan: Plan, rows: Sequence[list[Piece]], scale: Scale, *, upright: bool) -> Iterator[Primitive]:
+    room = room_box(paper_of(plan.job))
     for i, words in enumerate(notes(plan)):
         yield Text((room.left, room.top - 2.6 - i * LINE), words, SIZE, ink=QUIET, kind="note")
     height = _row_height(plan, scale.ratio, upright=upright)
@@ -122,7 +110,7 @@ def _scale(plan: Plan, room: Box) -> Scale:
     closest = badge_size(len(plan.panels), SIZE)[0] + 1.0
     readable = [first, *takewhile(lambda scale: min(widths) / scale.ratio >= closest, fitting)]
     for scale in readable:
-        rows = _rows(plan, scale.ratio, _row_width(plan, room, scale.ratio))
+        rows = rows_of(plan, scale.ratio, _row_width(plan, room, scale.ratio))
         upright = any(_crowded(plan, row, scale.ratio) for row in rows)
         if len(rows) * _row_height(plan, scale.ratio, upright=upright) <= room.height - notes_height(plan) + _BETWEEN:
             return scale
@@ -135,36 +123,7 @@ def _holds(plan: Plan, room: Box, ratio: float, widest: float) -> bool:
     return widest / ratio <= _row_width(plan, room, ratio) and tall <= room.height - notes_height(plan)
 
 
-def _rows(plan: Plan, ratio: float, width: float) -> list[list[_Piece]]:
-    """Share whole panels over the fewest rows, about equally long."""
-    rows = _filled(plan, ratio, width)
-    for share in (0.5, 0.6, 0.7, 0.8, 0.9):
-        shorter = _filled(plan, ratio, width * share)
-        if len(shorter) == len(rows):
-            return shorter
-    return rows
-
-
-def _filled(plan: Plan, ratio: float, width: float) -> list[list[_Piece]]:
-    """Fill rows with whole panels; a new run stands off from the one before."""
-    rows: list[list[_Piece]] = [[]]
-    x = 0.0
-    for panel in plan.panels:
-        start, end = panel_stations(plan, panel)
-        row = rows[-1]
-        if row and row[-1].panel.run != panel.run:
-            x += _GAP
-        if row and x + (end - start) / ratio > width:
-            rows.append(row := [])
-            x = 0.0
-        lines = plan.lines[plan.runs[panel.run - 1].outline]
-        lap = lines.back.length if lines.closed else math.inf
-        row.append(_Piece(panel, x, start, end, lap))
-        x += (end - start) / ratio
-    return rows
-
-
-def _crowded(plan: Plan, row: Sequence[_Piece], ratio: float) -> bool:
+def _crowded(plan: Plan, row: Sequence[Piece], ratio: float) -> bool:
     """Tell whether stations written level would run into one another."""
     if row[0].panel.run != row[-1].panel.run:  # the gap between runs is too small for two half stations
         return True
@@ -177,7 +136,7 @@ class _Row:
     """One row of panels on paper."""
 
     plan: Plan
-    pieces: Sequence[_Piece]
+    pieces: Sequence[Piece]
     ratio: float
     left: float
     top: float
@@ -198,6 +157,7 @@ class _Row:
         """Draw scallops, panels, laps, seams, numbers and stations."""
         for piece in self.pieces:
             yield from self._panel(piece)
+            yield from (rectangle(box, HOLE, kind="hole") for _, box in self._holes(piece))
         yield from self._laps()
         yield from self._datum()
         yield from self._seams()
@@ -205,10 +165,10 @@ class _Row:
             yield from self._label(piece)
         yield from self._height()
 
-    def _x(self, piece: _Piece, station: float) -> float:
+    def _x(self, piece: Piece, station: float) -> float:
         return self.left + piece.left + (station - piece.start) / self.ratio
 
-    def _valleys(self, piece: _Piece) -> list[float]:
+    def _valleys(self, piece: Piece) -> list[float]:
         """Return where a panel's boundaries stand, its own edges included, mm on paper."""
         run = self.plan.runs[piece.panel.run - 1]
         lap = float(run.stations[-1] - run.stations[0])
@@ -218,7 +178,7 @@ class _Row:
             found.append(self._x(piece, float(run.stations[rest]) + laps * lap))
         return found
 
-    def _panel(self, piece: _Piece) -> Iterator[Primitive]:
+    def _panel(self, piece: Piece) -> Iterator[Primitive]:
         valleys = self._valleys(piece)
         if self.plan.scallop.pitch / self.ratio >= _SEEN:
             paths = tuple(((x, self.bottom), (x, self.top)) for x in valleys[1:-1])
@@ -249,7 +209,7 @@ class _Row:
             return True
         return self.pieces[i].panel.run != self.pieces[i - 1].panel.run
 
-    def _lapped_from_left(self, piece: _Piece) -> bool:
+    def _lapped_from_left(self, piece: Piece) -> bool:
         return any(
             panel.run == piece.panel.run and panel.lapped and panel.right_seam == piece.panel.left_seam
             for panel in self.plan.panels
@@ -282,7 +242,7 @@ class _Row:
             found.append((piece.panel.right_seam, self._x(piece, piece.end), self._words(piece, piece.end)))
         return found
 
-    def _words(self, piece: _Piece, station: float) -> str:
+    def _words(self, piece: Piece, station: float) -> str:
         """Write a station; past the datum it is what the tape, laid anew from there, reads."""
         units = self.plan.job.units
         if station <= piece.lap + _SAME:
@@ -333,10 +293,37 @@ class _Row:
             beside = (at[0] + 3.2, at[1])
             yield Text(beside, past, SMALLEST, "end", angle=90.0, ink=QUIET, kind="past")
 
-    def _label(self, piece: _Piece) -> Iterator[Primitive]:
+    def _holes(self, piece: Piece) -> list[tuple[str, Box]]:
+        """Return the cut-outs of a panel with their places on paper."""
+        span = (piece.start, piece.end, piece.lap)
+        return [
+            (
+                name,
+                Box(
+                    self._x(piece, left),
+                    self.bottom + low / self.ratio,
+                    self._x(piece, right),
+                    self.bottom + high / self.ratio,
+                ),
+            )
+            for name, left, right, low, high in holes_on(self.plan, piece.panel, span)
+        ]
+
+    def _label(self, piece: Piece) -> Iterator[Primitive]:
+        holes = self._holes(piece)
+        whole = Box(self._x(piece, piece.start), self.bottom, self._x(piece, piece.end), self.top)
+        free = largest_free(whole, [box for _, box in holes])
+        shown = list(self._panel_words(piece, free))
+        yield from shown
+        taken = [item.box() for item in shown if isinstance(item, Text)] + [box for _, box in holes]
+        for name, box in holes:
+            yield from name_beside(name, box, whole, taken)
+
+    def _panel_words(self, piece: Piece, free: Box) -> Iterator[Primitive]:
+        """Write a panel's number and figures in the middle of what its cut-outs leave free."""
         panel = piece.panel
-        x0, x1 = self._x(piece, piece.start), self._x(piece, piece.end)
-        middle, tall = (x0 + x1) / 2, self.top - self.bottom
+        x0, x1 = free.left, free.right
+        middle, tall = (x0 + x1) / 2, free.height
         size = self._badge_points()
         turned = badge_size(panel.number, size)[0] > x1 - x0 - 0.4
         _, high = badge_size(panel.number, size)
@@ -348,7 +335,7 @@ class _Row:
         ]
         room = x1 - x0 - 2.0 - (self.plan.scallop.pitch / self.ratio)
         notes = [note for note in notes if text_width(note, SMALLEST) < room] if tall > high + 13.0 else []
-        y = self.bottom + tall / 2 + len(notes) * 1.7
+        y = free.bottom + tall / 2 + len(notes) * 1.7
         yield from panel_badge(Spot((middle, y), size, 90.0 if turned else 0.0), panel.number)
         for i, note in enumerate(notes):
             at = (middle, y - high / 2 - 2.8 - i * 3.4)

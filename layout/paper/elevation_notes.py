@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from layout.face.plan import Plan
-from layout.paper.frame import room_box
+from layout.paper.frame import paper_of, room_box
 from layout.paper.letters import wrapped
 from layout.paper.making import cut_ends, face_height
 from layout.units import format_length
@@ -18,7 +18,17 @@ LINE: Final = 3.7
 
 def notes(plan: Plan) -> list[str]:
     """Return what stands over the rows, in lines that fit the paper."""
-    return wrapped(" ".join([_note(plan), *cut_ends(plan)]), room_box(plan.job.units).width, SIZE)
+    return wrapped(" ".join([_note(plan), *cut_ends(plan), *_cutouts(plan)]), room_box(paper_of(plan.job)).width, SIZE)
+
+
+def _cutouts(plan: Plan) -> list[str]:
+    """Say where cut-outs are on the wall: station of the middle, lower edge over the face's bottom, size."""
+    units = plan.job.units
+    found = []
+    for cutout in plan.job.cutouts:
+        at, up, width, height = (format_length(mm, units) for mm in (cutout.at, cutout.up, cutout.width, cutout.height))
+        found.append(f"{cutout.name} at {at}, {up} up, {width} × {height}")
+    return [f"Cut-outs on the wall, middle and lower edge: {'; '.join(found)}."] if found else []
 
 
 def notes_height(plan: Plan) -> float:

@@ -55,13 +55,23 @@ class Part:
 class Flow:
     """Writes downwards; takes a new paper where the room ends."""
 
-    def __init__(self, name: str, units: str) -> None:
+    def __init__(self, name: str, paper: str) -> None:
         self._name = name
-        self._room = room_box(units)
+        self._room = room_box(paper)
         self._done: list[list[Primitive]] = []
         self._items: list[Primitive] = []
         self._y = self._room.top
         self._left = self._room.left
+
+    @property
+    def width(self) -> float:
+        """Room across, mm."""
+        return self._room.width
+
+    @property
+    def left(self) -> Box:
+        """What is left of the paper below what is written."""
+        return Box(self._room.left, self._room.bottom, self._room.right, max(self._y, self._room.bottom))
 
     def drawings(self) -> list[Drawing]:
         """Return one drawing a paper."""
@@ -78,7 +88,7 @@ class Flow:
         if self._y < self._room.top:
             self._y -= height
 
-    def heading(self, text: str, follow: float = 20.0, *, spaced: bool = True) -> None:
+    def heading(self, text: str, follow: float = 26.0, *, spaced: bool = True) -> None:
         """Write a heading that stays with the `follow` mm below it."""
         if spaced:
             self.space(_BEFORE)
@@ -296,5 +306,6 @@ def _widths(
     if left < 0 or fill:
         share = sum(natural[i] for i in wraps)
         for i in wraps:
-            natural[i] = max(natural[i] * (1 + left / share), 12.0)
+            wide = natural[i] * (1 + left / share)
+            natural[i] = max(wide, 12.0) if left < 0 else wide
     return natural

@@ -7,13 +7,24 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from layout.face.revisions import FIRST
 from layout.job.model import Job
 from layout.paper.ink import BLACK, FRAME, QUIET, RULED
 from layout.paper.letters import fitted
 from layout.paper.primitives import Box, Primitive, Text, line, rectangle
 
-SIZES: Final = {"in": (279.4, 215.9), "mm": (297.0, 210.0)}
-"""mm, landscape: letter (ANSI Y14.1 size A) for inch jobs, A4 (ISO 216) for millimetre jobs"""
+SIZES: Final = {
+    "letter": (279.4, 215.9),
+    "tabloid": (431.8, 279.4),
+    "A4": (297.0, 210.0),
+    "A3": (420.0, 297.0),
+    "in": (279.4, 215.9),
+    "mm": (297.0, 210.0),
+}
+"""mm, landscape: ANSI Y14.1 sizes A and B, ISO 216; letter is usual for inch jobs, A4 for mm jobs"""
+QUOTE, SHOP, SITE, DIE = "quote", "shop", "site", "die"
+READERS: Final = (QUOTE, SHOP, SITE, DIE)
+"""for whom a page is, in the order in which the packet is bound"""
 MARGIN: Final = 10.0
 """mm from the paper's edge to the frame: office printers leave up to 6.35 mm bare (assumed)"""
 TITLE_HEIGHT: Final = 11.0
@@ -62,6 +73,8 @@ class Drawing:
     """in words, for the title block"""
     portrait: bool = False
     """on a paper stood on its short side"""
+    reader: str = ""
+    """quote · shop · site · die; empty outside a packet"""
 
 
 @dataclass(frozen=True, eq=False)
@@ -74,29 +87,39 @@ class Paper:
     height: float
     """mm"""
     items: tuple[Primitive, ...]
+    reader: str = ""
+    """as its drawing's"""
 
 
-def paper_size(units: str, times: float = 1.0, *, portrait: bool = False) -> tuple[float, float]:
-    """Return width and height of a paper `times` as large as the usual one, mm.
+def paper_of(job: Job) -> str:
+    """Return the name of a job's paper size, or its units where it asks for none.
+
+    The functions here take it as `paper`.
+    """
+    return job.paper.size or job.units
+
+
+def paper_size(paper: str, times: float = 1.0, *, portrait: bool = False) -> tuple[float, float]:
+    """Return width and height of a paper `times` as large as the one named, mm.
 
     Examples
     --------
     >>> paper_size("mm"), paper_size("mm", portrait=True)
     ((297.0, 210.0), (210.0, 297.0))
     """
-    long, short = (side * times for side in SIZES[units])
+    long, short = (side * times for side in SIZES[paper])
     return (short, long) if portrait else (long, short)
 
 
-def frame_box(units: str, times: float = 1.0, *, portrait: bool = False) -> Box:
-    """Return the frame on a paper `times` as wide and high as the usual one, mm."""
-    width, height = paper_size(units, times, portrait=portrait)
+def frame_box(paper: str, times: float = 1.0, *, portrait: bool = False) -> Box:
+    """Return the frame on a paper `times` as wide and high as the one named, mm."""
+    width, height = paper_size(paper, times, portrait=portrait)
     return Box(MARGIN, MARGIN, width - MARGIN, height - MARGIN)
 
 
-def room_box(units: str, times: float = 1.0, *, portrait: bool = False) -> Box:
+def room_box(paper: str, times: float = 1.0, *, portrait: bool = False) -> Box:
     """Return what a drawing may fill: the frame less title block and padding, mm."""
-    frame = frame_box(units, times, portrait=portrait)
+    frame = frame_box(paper, times, portrait=portrait)
     return Box(
         frame.left + PADDING,
         frame.bottom + TITLE_HEIGHT + PADDING,
@@ -143,40 +166,52 @@ def choose_scale(extent: tuple[float, float], room: tuple[float, float], units: 
     return next(scale for scale in scales(units) if scale.ratio >= least * (1 - 1e-9))
 
 
-def finish(drawings: Sequence[Drawing], job: Job, times: float = 1.0) -> tuple[Paper, ...]:
+def finish(drawings: Sequence[Drawing], job: Job, times: float = 1.0, revision: str = FIRST) -> tuple[Paper, ...]:
     """Put each drawing into its frame, with a title block that counts the papers."""
-    return tuple(_framed(drawing, job, times, f"{i} of {len(drawings)}") for i, drawing in enumerate(drawings, 1))
+    counts = (f"{i} of {len(drawings)}" for i in range(1, len(drawings) + 1))
+    return tuple(
+        _framed(drawing, job, times, (count, revision)) for drawing, count in zip(drawings, counts, strict=True)
+    )
 
 
-def _framed(drawing: Drawing, job: Job, times: float, count: str) -> Paper:
-    width, height = paper_size(job.units, times, portrait=drawing.portrait)
-    frame = frame_box(job.units, times, portrait=drawing.portrait)
-    around = (rectangle(frame, FRAME, kind="frame"), *_title_block(job, drawing, frame, count))
-    return Paper(drawing.name, width, height, (*around, *drawing.items))
+def _framed(drawing: Drawing, job: Job, times: float, told: tuple[str, str]) -> Paper:
+    width, height = paper_size(paper_of(job), times, portrait=drawing.portrait)
+    frame = frame_box(paper_of(job), times, portrait=drawing.portrait)
+    around = (rectangle(frame, FRAME, kind="frame"), *_title_block(job, drawing, frame, told))
+    return Paper(drawing.name, width, height, (*around, *drawing.items), drawing.reader)
 
 
-def _title_block(job: Job, drawing: Drawing, frame: Box, count: str) -> list[Primitive]:
+_SHARES: Final = {
+    False: (0.25, 0.215, 0.075, 0.105, 0.105, 0.085, 0.08, 0.085),
+    True: (0.18, 0.175, 0.085, 0.115, 0.12, 0.10, 0.105, 0.12),
+}
+"""of the frame's width, of each cell of a title block; on a paper stood on its short side: True"""
+
+
+def _title_block(job: Job, drawing: Drawing, frame: Box, told: tuple[str, str]) -> list[Primitive]:
     units = {"in": "feet, inches", "mm": "millimetres"}[job.units]
-    shares = (0.27, 0.18, 0.15, 0.14, 0.10, 0.16) if drawing.portrait else (0.34, 0.24, 0.13, 0.10, 0.07, 0.12)
+    count, revision = told
     cells = (
         ("job", job.title, 10.0, True),
-        ("drawing", drawing.name, 10.0, True),
-        ("scale", drawing.scale, 9.0, False),
-        ("units", units, 8.0, False),
-        ("paper", count, 9.0, True),
-        ("job file", job.digest[:12] or "not from a file", 8.0, False),
+        (f"for: {drawing.reader}" if drawing.reader else "drawing", drawing.name, 10.0, True),
+        ("revision", revision, 10.0, True),
+        ("date", job.paper.date or "", 7.5, False),
+        ("scale", drawing.scale, 8.0, False),
+        ("units", units, 7.5, False),
+        ("page", count, 8.0, True),
+        ("job file", job.digest[:12] or "none", SMALLEST, False),
     )
     top = frame.bottom + TITLE_HEIGHT
     items: list[Primitive] = [line((frame.left, top), (frame.right, top), style=FRAME, kind="frame")]
     left = frame.left
-    for share, (caption, value, size, bold) in zip(shares, cells, strict=True):
+    for share, (caption, value, size, bold) in zip(_SHARES[drawing.portrait], cells, strict=True):
         width = share * frame.width
         if left > frame.left:
             items.append(line((left, frame.bottom), (left, top), style=RULED, kind="frame"))
-        shown = fitted(value, width - 3.5, size, bold=bold)
+        shown = fitted(value, width - 3.0, size, bold=bold)
         items += [
-            Text((left + 1.8, top - 3.6), caption, SMALLEST, ink=QUIET, kind="caption"),
-            Text((left + 1.8, frame.bottom + 2.4), shown, size, bold=bold, ink=BLACK, kind="title"),
+            Text((left + 1.6, top - 3.6), caption, SMALLEST, ink=QUIET, kind="caption"),
+            Text((left + 1.6, frame.bottom + 2.4), shown, size, bold=bold, ink=BLACK, kind="title"),
         ]
         left += width
     return items

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
+from layout.face.sight import told
+from layout.job.model import Job
 from layout.units import format_fine
 
 GOAL_WORDS: Final = {
@@ -12,9 +14,16 @@ GOAL_WORDS: Final = {
     "worst_seam": "least edge lift at the worst seam",
     "different_lengths": "fewest different panel lengths",
     "seam_cost": "least edge lift in all",
-    "sheets": "fewest sheets for these panels",
+    "sheets": "fewest sheets",
+    "even": "longest less shortest panel, scallops",
 }
 """by the name that job file and plan.json use"""
+
+_SIGHTED: Final = {
+    "worst_seam": "worst seam least seen, then least edge lift",
+    "seam_cost": "all seams least seen, then least edge lift",
+}
+"""the same where people look on"""
 
 _LIFTS: Final = frozenset({"worst_seam", "seam_cost"})
 """goals that the solver counts in µm of edge lift"""
@@ -23,8 +32,15 @@ _MICRO: Final = 1000
 """µm a mm"""
 
 
-def goal_value(goal: str, value: float, units: str) -> str:
+def goal_words(goal: str, job: Job) -> str:
+    """Say a goal in words: with viewpoints, seams are seen before they lift."""
+    return (_SIGHTED if job.viewpoints else {}).get(goal) or GOAL_WORDS.get(goal, goal)
+
+
+def goal_value(goal: str, value: float, units: str, *, sighted: bool = False) -> str:
     """Write a goal's value: counts whole, money to the cent, edge lift as a length of the job's units.
+
+    Where the job has viewpoints (`sighted`) it also says how much is seen.
 
     Examples
     --------
@@ -32,7 +48,18 @@ def goal_value(goal: str, value: float, units: str) -> str:
     ('6', '467.20')
     >>> goal_value("worst_seam", 254, "in"), goal_value("worst_seam", 254, "mm")
     ('0.0100 in', '0.254 mm')
+    >>> goal_value("worst_seam", 20000254, "mm", sighted=True)
+    'sight 2, lift 0.254 mm'
     """
+    if goal in _LIFTS and sighted:
+        seen, lift = told(round(value))
+        return f"sight {seen}, lift {format_fine(lift / _MICRO, units)}"
     if goal in _LIFTS:
         return format_fine(value / _MICRO, units)
     return f"{value:.2f}" if goal == "cost" else f"{value:g}"
+
+
+def worst_words(seen: int, lift: float, job: Job) -> str:
+    """Write the worst seam of a choice, its lift in mm: with viewpoints how much it is seen comes first."""
+    words = format_fine(lift, job.units)
+    return f"sight {seen}, {words}" if job.viewpoints else words

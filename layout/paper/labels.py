@@ -51,6 +51,8 @@ class Wanted:
     """stands along its normal instead of level"""
     led: bool = True
     """has a leader; without one it only stays on its own side of lines"""
+    rows: int = _ROWS
+    """rows tried outwards"""
 
 
 @dataclass(frozen=True)
@@ -132,8 +134,8 @@ class Ground:
     def place(self, wanted: Wanted) -> Placed | None:
         """Find a label's place; None where the paper is full. It is not kept."""
         anchor = np.array(wanted.anchor)
-        for first in range(0, _ROWS, _CHUNK):
-            blocks = _candidates(wanted, range(first, first + _CHUNK))
+        for first in range(0, wanted.rows, _CHUNK):
+            blocks = _candidates(wanted, range(first, min(first + _CHUNK, wanted.rows)))
             blocks = blocks[self._inside(blocks)]
             if not blocks.size:
                 continue

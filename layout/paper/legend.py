@@ -11,8 +11,11 @@ from layout.paper.frame import SMALLEST, Scale
 from layout.paper.ink import BLACK, HATCH, QUIET, SEAM_TICK
 from layout.paper.letters import wrapped
 from layout.paper.map_face import Band
+from layout.paper.map_sight import WALL, arrow_mark, eye_mark, view_mark
+from layout.paper.map_ties import BASE, TIE, control_mark
 from layout.paper.map_view import View
 from layout.paper.primitives import XY, Area, Box, Primitive, Style, Text, hatch, line, moved, rectangle
+from layout.paper.sight_words import sight_words, worst_view
 from layout.units import format_length
 
 SIDE: Final = 52.0
@@ -74,7 +77,9 @@ class Legend:
         self.y -= 1.2
 
 
-def draw_legend(view: View, box: Box, scale: Scale, used: Sequence[Band], *, below: bool = False) -> list[Primitive]:
+def draw_legend(
+    view: View, box: Box, scale: Scale, used: Sequence[Band], *, below: bool = False, walled: bool = False
+) -> list[Primitive]:
     """Draw the legend into its box.
 
     Parameters
@@ -89,6 +94,8 @@ def draw_legend(view: View, box: Box, scale: Scale, used: Sequence[Band], *, bel
         Bands of tightness that the map shows.
     below
         Whether it stands under the map, in columns at the lower end of the box, instead of beside it.
+    walled
+        Whether walls that hide are on the map.
     """
     columns = 4 if below else 1
     wide = box.width / columns
@@ -96,11 +103,13 @@ def draw_legend(view: View, box: Box, scale: Scale, used: Sequence[Band], *, bel
     marks, curve, size, free = legends if below else legends * 4
     _marks(marks, view)
     _tightness(curve, view, used)
+    _sight_marks(marks, curve, view, walled=walled)
     _scale_bar(size, scale, view.plan.job.units)
     size.note(
         "Seen from above; the paper's top is +y of the job, no compass is meant. Stations are read on the"
         " back line from the datum, running, left to right as you face the finished face."
     )
+    _seen_from(free, view)
     _stretches(free, view)
     low = max(box.bottom, min(legend.y for legend in legends) - 1.5)
     items: list[Primitive] = [item for legend in legends for item in legend.items]
@@ -122,8 +131,11 @@ def _marks(legend: Legend, view: View) -> None:
     if any(seam.end for seam in view.seams):
         at = legend.mark_at(4.2)
         legend.row(seam_badge(Spot((at[0] + 1.0, at[1]), 8.5), 1, end=True, named=False), "end of a run", 4.2)
-    at = legend.mark_at(4.2)
-    legend.row(panel_badge(Spot((at[0] + 1.0, at[1]), 8.5), 1, named=False), "panel", 4.2)
+    if view.beside:
+        _tie_marks(legend)
+    else:
+        at = legend.mark_at(4.2)
+        legend.row(panel_badge(Spot((at[0] + 1.0, at[1]), 8.5), 1, named=False), "panel", 4.2)
     if any(window.has_datum for window in view.windows):
         _datum(legend)
     if view.stretches:
@@ -133,6 +145,16 @@ def _marks(legend: Legend, view: View) -> None:
             [hatch(bar.corners(), 0.75, 45.0, HATCH, kind="legend"), rectangle(bar, HATCH, kind="legend")],
             "no seams here",
         )
+
+
+def _tie_marks(legend: Legend) -> None:
+    """Explain control points and ties, on a map that shows them."""
+    at = legend.mark_at(4.2)
+    legend.row(control_mark((at[0] + 1.0, at[1])), "control point", 4.2)
+    x, y = legend.mark_at()
+    legend.row([line((x - 5, y), (x + 5, y), style=TIE, kind="legend")], "tie")
+    x, y = legend.mark_at()
+    legend.row([line((x - 5, y), (x + 5, y), style=BASE, kind="legend")], "between control points")
 
 
 def _datum(legend: Legend) -> None:
@@ -165,6 +187,39 @@ def _scale_bar(legend: Legend, scale: Scale, units: str) -> None:
     words = (("0", x), (format_length(whole, units), x + long))
     legend.items += [Text((at, y - 3.6), word, 8.0, "middle", kind="scale-bar") for word, at in words]
     legend.y = y - 5.0
+
+
+def _sight_marks(marks: Legend, curve: Legend, view: View, *, walled: bool) -> None:
+    """Explain the marks of sight, shared between two columns that have room for them."""
+    if not view.plan.job.viewpoints or not view.panels:
+        return
+    x, y = marks.mark_at(4.2)
+    eyes = [*eye_mark((x - 3.0, y)), *arrow_mark((x + 5.0, y), (1.0, 0.0))]
+    marks.row(eyes, "viewpoint; arrow: off the map", 4.2)
+    if {worst_view(seam) for seam in view.seams} & {"seen", "grazed"}:
+        x, y = curve.mark_at()
+        both = (view_mark("seen", (x - 3.0, y)), view_mark("grazed", (x + 3.0, y)))
+        curve.row([mark for mark in both if mark is not None], "seam seen, seam grazed")
+    if walled:
+        x, y = curve.mark_at()
+        curve.row([line((x - 5, y), (x + 5, y), style=WALL, kind="legend")], "hides what is behind it")
+
+
+def _seen_from(legend: Legend, view: View) -> None:
+    """Say what each viewpoint sees, as far as there is room beside the seam-free stretches."""
+    job = view.plan.job
+    if not job.viewpoints or not view.panels:
+        return
+    legend.heading("Seen from")
+    letters = len({marked.letter for marked in view.stretches})
+    least = legend.box.bottom + (6.5 + 5.2 * min(letters, 3) if letters else 1.5)
+    for k, words in enumerate(sight_words(view.plan)):
+        rows = len(wrapped(words, legend.box.right - legend.left - 1.5, SMALLEST + 0.5))
+        left = len(job.viewpoints) - k
+        if legend.y - 3.3 * rows - 1.2 - (4.5 if left > 1 else 0.0) < least:
+            legend.note(f"and {left} more, listed in the summary")
+            return
+        legend.note(words)
 
 
 def _stretches(legend: Legend, view: View) -> None:

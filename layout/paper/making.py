@@ -102,15 +102,18 @@ def bench_width(plan: Plan, panel: Panel) -> float:
 
 
 def cut_ends(plan: Plan) -> list[str]:
-    """Say which panels' last scallops are cut on site, and to what width."""
+    """Say which panels' last scallops, or first ones, are cut on site, and to what width."""
     found = []
     for run in plan.runs:
-        if run.last_part is None:
+        if run.cut_part is None:
             continue
-        last = [panel for panel in plan.panels if panel.run == run.number][-1]
-        width = format_length(float(run.stations[-1] - run.stations[-2]), plan.job.units)
+        at, which = (
+            (-1, "last scallop, at the right end") if run.first_part is None else (0, "first scallop, at the left end")
+        )
+        panel = [panel for panel in plan.panels if panel.run == run.number][at]
+        width = format_length(float((run.stations[1:] - run.stations[:-1])[at]), plan.job.units)
         found.append(
-            f"Panel {last.number}: its last scallop, at the right end, is cut on site to {width} on the wall "
-            f"({run.last_part:.0%} of a scallop) and buried in the trim."
+            f"Panel {panel.number}: its {which}, is cut on site to {width} on the wall "
+            f"({run.cut_part:.0%} of a scallop) and buried in the trim."
         )
     return found

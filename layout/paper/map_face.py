@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from layout.face.plan import Lines as PlanLines
 from layout.face.plan import Seam
 from layout.outline.chain import Chain
-from layout.paper.ink import BLACK, HATCH, SEAM, SEAM_TICK
+from layout.paper.ink import BLACK, HATCH, MATCH_LINE, SEAM, SEAM_TICK
 from layout.paper.map_view import Marked, Window
 from layout.paper.primitives import XY, Area, Lines, Points, Primitive, Style, hatch
 from layout.units import format_length
@@ -25,6 +25,8 @@ TICK: Final = (-1.8, 2.8)
 """mm on paper: a seam's tick from the wall side (negative) to the viewer's"""
 HATCH_BAND: Final = (-2.6, -0.9)
 """mm on paper: where seam-free stretches are hatched, on the wall side"""
+MATCH: Final = (-9.0, -2.4)
+"""mm on paper: a match line, on the wall side alone, clear of the seam's number"""
 _ARROW_AT: Final = (-5.0, -8.0, -11.0, -15.0, 8.0, 11.0, 15.0)
 """mm on paper: where the direction arrow may run, the wall side negative"""
 ARROW_LENGTH: Final = 22.0
@@ -91,16 +93,31 @@ def bands(units: str) -> tuple[Band, ...]:
     )
 
 
-def face_by_tightness(window: Window, placing: Placing, units: str) -> list[tuple[int, Points]]:
-    """Cut the back line into stretches of one band each: (index into `bands`, points on paper)."""
+_BARE = -1
+"""instead of a band: no face there"""
+
+
+def face_by_tightness(
+    window: Window, placing: Placing, units: str, faced: Sequence[tuple[float, float]]
+) -> list[tuple[int, Points]]:
+    """Cut the back line into stretches of one band each: (index into `bands`, points on paper).
+
+    Only what has a face is among them: stations from … to, past the length of a loop where it goes on past the datum.
+    """
     back = window.lines.back
+    laps = (-back.length, 0.0, back.length) if back.closed else (0.0,)
+    runs = [(start + lap, end + lap) for start, end in faced for lap in laps]
     mesh = window.stations(SMOOTHNESS * placing.ratio)
+    ends = [at for run in runs for at in run if mesh[0] < at < mesh[-1]]
+    mesh = np.unique(np.concatenate([mesh, ends]))
     bend = np.abs(back.curvature((mesh[:-1] + mesh[1:]) / 2))
     limits = np.array(_BAND_RADII[units])
     band = np.searchsorted(limits, 1 / np.maximum(bend, 1e-12), side="right")
+    middles = (mesh[:-1] + mesh[1:]) / 2
+    band[~np.any([(start < middles) & (middles < end) for start, end in runs], axis=0)] = _BARE
     points = placing.on_paper(back.point(mesh))
     edges = [0, *(np.flatnonzero(np.diff(band)) + 1).tolist(), len(band)]
-    return [(int(band[a]), points[a : b + 1]) for a, b in pairwise(edges)]
+    return [(int(band[a]), points[a : b + 1]) for a, b in pairwise(edges) if band[a] != _BARE]
 
 
 def tick_ends(seam: Seam, placing: Placing) -> tuple[XY, XY]:
@@ -140,6 +157,14 @@ def hatch_edge(marked: Marked, station: float, placing: Placing) -> tuple[XY, XY
     heading = float(back.heading(station))
     at = placing.beside(back, np.array([station]), HATCH_BAND[0])[0]
     return at, (-math.sin(heading), math.cos(heading))
+
+
+def match_line(window: Window, station: float, placing: Placing) -> Lines:
+    """Draw the line at which a part of a map ends, square across the face."""
+    near, far = MATCH
+    at = np.array([station])
+    ends = (placing.beside(window.lines.back, at, away)[0] for away in (near, far))
+    return Lines((tuple(ends),), MATCH_LINE, "match-line")
 
 
 def draw_datum(lines: PlanLines, placing: Placing) -> Area:

@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 
-from layout.paper.frame import Scale, choose_scale, room_box
+from layout.paper.frame import Scale, choose_scale, paper_of, room_box
 from layout.paper.legend import FOOT, SIDE
 from layout.paper.map_face import Placing
 from layout.paper.map_view import View, Window
@@ -50,7 +50,7 @@ def fits(view: View, times: float = 1.0) -> list[Fit]:
 
 
 def _fits_one_way(view: View, times: float, below: bool, portrait: bool) -> Iterator[Fit]:
-    room = room_box(view.plan.job.units, times, portrait=portrait)
+    room = room_box(paper_of(view.plan.job), times, portrait=portrait)
     if below:
         legend = Box(room.left, room.bottom, room.right, room.bottom + FOOT)
         field = Box(room.left, legend.top + _GAP + _NOTE, room.right, room.top)
@@ -81,7 +81,8 @@ def _scales(extent: tuple[float, float], field: Box, units: str) -> Iterator[Sca
 
 def _extent(view: View) -> tuple[tuple[float, float], tuple[float, float]]:
     """Return the lower left and the upper right corner of what is shown, plan mm."""
-    corners = np.concatenate([_points(window) for window in view.windows])
+    beside = np.array(view.beside, dtype=np.float64).reshape(-1, 2)
+    corners = np.concatenate([*(_points(window) for window in view.windows), beside])
     (left, bottom), (right, top) = corners.min(axis=0).tolist(), corners.max(axis=0).tolist()
     return (left, bottom), (right, top)
 

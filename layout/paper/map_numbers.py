@@ -10,6 +10,7 @@ from typing import Final
 import numpy as np
 
 from layout.face.plan import Panel, Plan, Seam
+from layout.outline.tolerances import SAME_STATION
 from layout.paper.badges import Label, Spot, badge_size, stretch_badge
 from layout.paper.frame import SMALLEST
 from layout.paper.ink import CARE, LEADER
@@ -35,6 +36,8 @@ _UPRIGHT: Final = 0.6
 """share of the outward vector to the side, from which a station stands beside its number (by eye)"""
 _BESIDE: Final = 2.5
 """mm from a stretch's end to a station that still clearly belongs to it (assumed)"""
+_ONE_WAY: Final = 0.1
+"""radians between headings at which two seams at one place face the same way (assumed)"""
 _LETTER: Final = 8.0
 """pt, of a seam-free stretch's letter"""
 
@@ -50,7 +53,9 @@ class Numbers:
     """seams that have their station beside their number"""
 
 
-def place_numbers(view: View, placing: Placing, ground: Ground, *, stations: str = "none") -> Numbers | None:
+def place_numbers(
+    view: View, placing: Placing, ground: Ground, *, stations: str = "none", turns: Sequence[bool] = (False, True)
+) -> Numbers | None:
     """Place the numbers of all seams and panels shown, and keep the ground clear of later words.
 
     Parameters
@@ -58,7 +63,9 @@ def place_numbers(view: View, placing: Placing, ground: Ground, *, stations: str
     view, placing, ground
         What is shown, where, and what stands there already.
     stations
-        ``"all"`` seams carry their station, ``"some"`` where there is room, or ``"none"``.
+        ``"all"`` seams carry their station, ``"some"`` where there is room beside their number, or ``"none"``.
+    turns
+        Whether numbers stand level (False) or turned along the normals (True); both may be tried.
 
     Returns
     -------
@@ -68,6 +75,8 @@ def place_numbers(view: View, placing: Placing, ground: Ground, *, stations: str
     apart = view.length / placing.ratio / max(len(view.panels), 1)
     longest = max([seam.number for seam in view.seams] + [panel.number for panel in view.panels])
     for size, turned in _TRIES:
+        if turned not in turns:
+            continue
         width, height = badge_size(longest, size)
         if apart < (height if turned else width) * _DENSEST:
             continue  # it would be tried in vain, and that costs the most time of all
@@ -80,7 +89,9 @@ def place_numbers(view: View, placing: Placing, ground: Ground, *, stations: str
             placed.append(one)
         else:
             ground.take(trial)
-            return Numbers(_drawn(placed), size, sum(bool(label.station) for label, _ in placed))
+            beside = list(_stations_beside(view, placed, ground)) if stations == "some" else []
+            told = sum(bool(label.station) for label, _ in placed) + len(beside)
+            return Numbers([*_drawn(placed), *beside], size, told)
     return None
 
 
@@ -108,16 +119,62 @@ def _place(
 
 def _labels(view: View, size: float, *, turned: bool, stations: str) -> Iterator[list[Label]]:
     """Run through what stands at every seam, then at every panel: the ways to write it, best first."""
-    for seam in view.seams:
+    for seam, *others in seams_by_place(view.plan, view.seams):
         outward = (math.sin(seam.heading), -math.cos(seam.heading))
         words = format_length(seam.station, view.plan.job.units)
-        beside, stacked = (Label(seam, size, words, outward, stacked=way) for way in (False, True))
+        twins = tuple(others)
+        beside, stacked = (Label(seam, size, words, outward, stacked=way, others=twins) for way in (False, True))
         upright = abs(outward[0]) < _UPRIGHT
         ways = [beside] if turned else [stacked, beside] if upright else [beside, stacked]
-        bare = [] if stations == "all" else [Label(seam, size, outward=outward)]
-        yield bare if stations == "none" else ways + bare
+        yield ways if stations == "all" else [Label(seam, size, outward=outward, others=twins)]
     for panel in view.panels:
         yield [Label(panel, size)]
+
+
+def seams_by_place(plan: Plan, seams: Sequence[Seam]) -> list[list[Seam]]:
+    """Return seams with those at one place of their line together, in the order of their first."""
+    places: list[list[Seam]] = []
+    firsts: dict[int, list[Seam]] = {}
+    for seam in seams:
+        # Seams are in station order: one place is the last one's, or round a loop the first one's.
+        likely = [*places[-1:], *([firsts[seam.outline]] if seam.outline in firsts else [])]
+        home = next((place for place in likely if _one_place(plan, place[0], seam)), None)
+        if home is None:
+            places.append([seam])
+            firsts.setdefault(seam.outline, places[-1])
+        else:
+            home.append(seam)
+    return places
+
+
+def _one_place(plan: Plan, one: Seam, other: Seam) -> bool:
+    """Tell whether two seams stand at one place and face one way.
+
+    At a corner one place faces two ways, and each seam has its own label.
+    """
+    if one.outline != other.outline:
+        return False
+    lines = plan.lines[one.outline]
+    apart = abs(one.station - other.station)
+    gap = min(apart, abs(lines.back.length - apart)) if lines.closed else apart
+    return gap <= SAME_STATION and abs(math.remainder(one.heading - other.heading, math.tau)) < _ONE_WAY
+
+
+def _stations_beside(view: View, placed: Sequence[tuple[Label, Placed]], ground: Ground) -> Iterator[Primitive]:
+    """Write the station close beside each seam's number that has room there, and keep it."""
+    for label, spot in placed:
+        if not isinstance(label.thing, Seam) or spot.angle:
+            continue
+        words = format_length(label.thing.station, view.plan.job.units)
+        wide, tall = text_width(words, SMALLEST) + 0.6, CAP_HEIGHT * SMALLEST * PT + 0.8
+        up = 1.0 if label.outward[1] > 0 else -1.0
+        for normal, half in (((0.0, up), spot.height), ((1.0, 0.0), spot.width), ((-1.0, 0.0), spot.width)):
+            near = half / 2 + 0.5
+            found = ground.place(Wanted(spot.centre, normal, wide, tall, near=near, led=False, rows=1))
+            if found:
+                ground.keep(found)
+                yield centred(found.centre, words, SMALLEST, kind="station")
+                break
 
 
 def _drawn(placed: Sequence[tuple[Label, Placed]]) -> list[Primitive]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from string import ascii_lowercase
 
@@ -69,6 +69,10 @@ class View:
     seams: tuple[Seam, ...]
     panels: tuple[Panel, ...]
     stretches: tuple[Marked, ...]
+    beside: tuple[tuple[float, float], ...] = ()
+    """mm, places in plan off the face that must be on the paper too"""
+    meets: tuple[int | None, int | None] = (None, None)
+    """of a part: the parts, 1 first, that its left and its right end go on in; None at an end of a run"""
 
     @property
     def length(self) -> float:
@@ -90,12 +94,18 @@ def whole_view(plan: Plan) -> View:
 
 def part_views(plan: Plan, most: int) -> list[View]:
     """Show the plan in parts of at most `most` panels, run by run, about equally long."""
-    views = []
+    views: list[View] = []
     for run in plan.runs:
         panels = [panel for panel in plan.panels if panel.run == run.number]
         count = math.ceil(len(panels) / most)
         cuts = [round(i * len(panels) / count) for i in range(count + 1)]
-        views += [_part(plan, panels[a:b]) for a, b in pairwise(cuts)]
+        parts = [_part(plan, panels[a:b]) for a, b in pairwise(cuts)]
+        before = len(views)
+        for i, part in enumerate(parts):
+            left = (i - 1) % count if i or run.closed else None
+            right = (i + 1) % count if i + 1 < count or run.closed else None
+            meets = tuple(None if k is None or count == 1 else before + k + 1 for k in (left, right))
+            views.append(replace(part, meets=(meets[0], meets[1])))
     return views
 
 

@@ -23,6 +23,8 @@ from layout.paper.primitives import Area, Circle, Lines, Points, Primitive, Styl
 
 _ROUND: Final = 1
 """line caps and joins (8.4.3.3, 8.4.3.4)"""
+_BUTT: Final = 0
+"""line cap (8.4.3.3)"""
 _UNKNOWN: Final = "\uffff"
 """never a character, so in no font: the writer draws the font's empty box for it"""
 
@@ -41,14 +43,24 @@ def write_pdf(papers: Sequence[Paper], title: str) -> bytes:
     canvas = _canvas(out, title)
     for i, paper in enumerate(papers):
         canvas.setPageSize((_pt(paper.width), _pt(paper.height)))
-        if i == 0 or papers[i - 1].name != paper.name:  # papers of one drawing share one mark
-            canvas.bookmarkPage(str(i))
-            canvas.addOutlineEntry(paper.name, str(i))
+        before = papers[i - 1] if i else None
+        _mark(canvas, paper, before, str(i))
         _draw(canvas, paper)
         _identify(canvas, paper)
         canvas.showPage()
     canvas.save()
     return out.getvalue()
+
+
+def _mark(canvas: Canvas, paper: Paper, before: Paper | None, key: str) -> None:
+    """Mark where a reader's papers and a drawing begin; papers of one drawing share one mark."""
+    inner = 1 if paper.reader else 0
+    begins = before is None or before.reader != paper.reader
+    if begins or (before is not None and before.name != paper.name):
+        canvas.bookmarkPage(key)
+        if inner and begins:
+            canvas.addOutlineEntry(f"for: {paper.reader}", key, 0)
+        canvas.addOutlineEntry(paper.name, key, inner)
 
 
 class _Info(pdfdoc.PDFInfo):
@@ -100,7 +112,11 @@ def _draw(canvas: Canvas, paper: Paper) -> None:
             _draw_text(canvas, item)
         else:
             _set_style(canvas, item.style)
+            if item.style.flat:
+                canvas.setLineCap(_BUTT)
             _draw_path(canvas, item)
+            if item.style.flat:
+                canvas.setLineCap(_ROUND)
 
 
 def _identify(canvas: Canvas, paper: Paper) -> None:

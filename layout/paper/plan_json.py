@@ -11,11 +11,13 @@ from collections.abc import Sequence
 from typing import Final
 
 from layout import __version__
-from layout.face.plan import Lines, OrderLine, Panel, Plan, Proof, Run, Seam, SheetCut
-from layout.job.model import Job
+from layout.face.plan import Hole, Lines, OrderLine, Panel, Plan, Proof, Run, Seam, SheetCut
+from layout.face.revisions import FIRST
+from layout.job.model import Job, Opening
+from layout.paper.forming_json import Value, die_object, press_object, weight_in
+from layout.paper.source_json import source_object
 from layout.units import to_units
 
-Value = str | int | float | bool | None | list["Value"] | dict[str, "Value"]
 Object = dict[str, Value]
 
 FORMAT: Final = 1
@@ -23,29 +25,36 @@ FORMAT: Final = 1
 NOUGHT: Final = 1e-9
 """of a unit: the last digit of a length of 100 units, so nothing that is a length (assumed)"""
 _COUNTED: Final = frozenset({"sheets", "panels", "different_lengths", "worst_seam", "seam_cost"})
-"""goals whose values are whole numbers; seams in µm of edge lift, as the solver counts them"""
+"""goals whose values are whole numbers; seams as the solver counts them: µm of edge lift, sight before that"""
 
 
-def plan_json(plan: Plan) -> str:
+def plan_json(plan: Plan, revision: str = FIRST) -> str:
     """Return the plan as JSON text."""
-    return json.dumps(plan_object(plan), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+    return json.dumps(plan_object(plan, revision), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
 
 
-def plan_object(plan: Plan) -> Object:
+def plan_object(plan: Plan, revision: str = FIRST) -> Object:
     """Return the plan as plain values, in the order in which they are written."""
     writer = _Writer(plan)
     found: Object = {
         "format": FORMAT,
         "seamwalk": __version__,
         "title": plan.job.title,
+        "revision": revision,
+        "job_file": plan.job.digest,
         "units": plan.job.units,
         "outline": writer.outlines(),
         "scallop": writer.scallop(),
         "runs": [writer.run(run) for run in plan.runs],
         "seams": [writer.seam(seam) for seam in plan.seams],
         "panels": [writer.panel(panel) for panel in plan.panels],
+        "openings": [writer.opening(opening) for opening in plan.job.openings],
+        "cutouts": [writer.hole(hole) for hole in plan.cutouts],
+        "viewpoints": writer.viewpoints(),
         "sheets": [writer.sheet(sheet) for sheet in plan.sheets],
         "order": [writer.order(row) for row in plan.order],
+        "die": writer.die(),
+        "press": writer.press(),
         "proof": [_proof(proof) for proof in plan.proof],
         "choices": writer.choices(),
         "cautions": list(plan.cautions),
@@ -100,6 +109,8 @@ class _Writer:
         self._plan = plan
         self._runs = {run.number: run.name for run in plan.runs}
         self._stocks = stock_names(plan.job)
+        self._hung = {hung.run: hung.order for hung in plan.hanging}
+        self._asked = {cutout.name: cutout for cutout in plan.job.cutouts}
 
     def _length(self, mm: float) -> float:
         return digits(to_units(mm, self._plan.job.units))
@@ -119,6 +130,7 @@ class _Writer:
             "count_length": self._length(math.fsum(one.count.length for one in lines)),
             "crest_length": self._length(math.fsum(one.crest.length for one in lines)),
             "smallest_radius": self._radius(min(one.back.smallest_radius for one in lines)),
+            "source": source_object(lines[0], self._length) if len(lines) == 1 else None,
         }
 
     def scallop(self) -> Object:
@@ -147,6 +159,20 @@ class _Writer:
             "take_up": self._length(run.take_up),
             "may_be_longer": self._length(run.may_be_longer),
             "may_be_shorter": self._length(run.may_be_shorter),
+            "height": self._length(run.height),
+            "zone": run.zone or None,
+            "first_panel": self._hung[run.number][0] if self._hung.get(run.number) else None,
+            "closing_panel": self._hung[run.number][-1] if self._hung.get(run.number) else None,
+        }
+
+    def opening(self, opening: Opening) -> Object:
+        return {
+            "name": opening.name,
+            "from": self._length(opening.start),
+            "to": self._length(opening.end),
+            "leaf": opening.leaf,
+            "clearance": self._length(opening.clearance),
+            "ends": opening.ends or self._plan.job.face.ends,
         }
 
     def seam(self, seam: Seam) -> Object:
@@ -161,7 +187,29 @@ class _Writer:
             "lift": self._length(seam.lift),
             "cost": seam.cost,
             "why": seam.why,
+            "sight": dict(seam.sight),
         }
+
+    def hole(self, hole: Hole) -> Object:
+        asked = self._asked[hole.name]
+        return {
+            "name": hole.name,
+            "station": self._length(asked.at),
+            "up": self._length(asked.up),
+            "width": self._length(asked.width),
+            "height": self._length(asked.height),
+            "panel": hole.panel,
+            "left": self._length(hole.left),
+            "bottom": self._length(hole.bottom),
+            "flat_width": self._length(hole.width),
+            "whole": hole.whole,
+        }
+
+    def viewpoints(self) -> list[Value]:
+        return [
+            {"name": place.name, "x": self._length(place.at[0]), "y": self._length(place.at[1]), "weight": place.weight}
+            for place in self._plan.job.viewpoints
+        ]
 
     def panel(self, panel: Panel) -> Object:
         return {
@@ -205,7 +253,16 @@ class _Writer:
             "prove_out": row.prove_out,
             "buy": row.buy,
             "cost": None if row.cost is None else digits(row.cost),
+            "weight": weight_in(row.weight, self._plan.job.units),
         }
+
+    def die(self) -> Value:
+        forming = self._plan.forming
+        return None if forming is None else die_object(forming, self._length)
+
+    def press(self) -> Value:
+        forming = self._plan.forming
+        return None if forming is None else press_object(forming, self._plan.job.units)
 
     def choices(self) -> list[Value]:
         return [
@@ -214,8 +271,10 @@ class _Writer:
                 "sheets": choice.sheets,
                 "panels": choice.panels,
                 "worst_seam": self._length(choice.worst_seam),
+                "worst_sight": choice.worst_sight,
                 "different_lengths": choice.different_lengths,
                 "chosen": choice.chosen,
+                "note": choice.note,
             }
             for choice in self._plan.choices
         ]

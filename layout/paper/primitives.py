@@ -100,6 +100,8 @@ class Style:
     dash: tuple[float, ...] = ()
     """pt on, off, …; empty is solid"""
     fill: str | None = None
+    flat: bool = False
+    """ends of lines are cut off square, not rounded"""
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from typing import Final
 
 from layout.face.plan import Plan
 from layout.paper.flow import Flow
-from layout.paper.frame import SMALLEST, Drawing, Scale, choose_scale, room_box
+from layout.paper.frame import SMALLEST, Drawing, Scale, choose_scale, paper_of, room_box
 from layout.paper.ink import BLACK, DIMENSION, EXTENSION, QUIET, WHITE
 from layout.paper.letters import PT, text_width
 from layout.paper.making import shape_block
@@ -30,11 +30,11 @@ _LARGER: Final = (4, 2)
 
 def draw_scallop(plan: Plan) -> list[Drawing]:
     """Draw two scallops in section, dimensioned, on a paper of their own."""
-    flow = Flow(NAME, plan.job.units)
+    flow = Flow(NAME, paper_of(plan.job))
     flow.heading("Section of two scallops, as formed; dimensions at mid-metal")
     scale = section_scale(plan)
     (text,) = flow.drawings()
-    room = room_box(plan.job.units)
+    room = room_box(paper_of(plan.job))
     profile = plan.scallop.profile
     tall = (profile.depth + profile.thickness) / scale.ratio
     left = (room.left + room.right) / 2 - profile.pitch / scale.ratio
@@ -46,7 +46,7 @@ def draw_scallop(plan: Plan) -> list[Drawing]:
 def section_scale(plan: Plan) -> Scale:
     """Return the largest scale at which two scallops find room."""
     units, profile = plan.job.units, plan.scallop.profile
-    room = (room_box(units).width - 2 * _SIDE, _TALL)
+    room = (room_box(paper_of(plan.job)).width - 2 * _SIDE, _TALL)
     extent = (2 * profile.pitch, profile.depth + profile.thickness)
     for times in _LARGER:
         if extent[0] * times <= room[0] and extent[1] * times <= room[1]:
@@ -56,7 +56,7 @@ def section_scale(plan: Plan) -> Scale:
 
 def _figures(plan: Plan, top: float) -> Iterator[Primitive]:
     """Write the dimensions that the section has no room for, name and figure."""
-    room, step = room_box(plan.job.units), _SIZE * PT * 1.65
+    room, step = room_box(paper_of(plan.job)), _SIZE * PT * 1.65
     profile, units = plan.scallop.profile, plan.job.units
     rows = (
         *shape_block(plan).rows,
@@ -141,6 +141,6 @@ class _Section:
         full = words if radius is None else f"{words}, crest radius {format_fine(radius, units)}"
         end = (x + 8.0, y + 10.0)
         yield line((x, y), end, (end[0] + 3.0, end[1]), style=EXTENSION, kind="leader")
-        room = room_box(units)
+        room = room_box(paper_of(self.plan.job))
         at = min(end[0] + 4.0, room.right - text_width(full, _SIZE))
         yield Text((at, end[1] - 1.1), full, _SIZE, ink=BLACK, kind="dimension")

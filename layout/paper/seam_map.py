@@ -8,11 +8,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from itertools import takewhile
 from typing import Final
 
 import numpy as np
 
 from layout.face.plan import Plan
+from layout.face.revisions import FIRST
+from layout.face.set_out import SetOut
 from layout.paper.frame import Drawing, Paper, finish
 from layout.paper.ink import BLACK, CARE, LEADER, QUIET
 from layout.paper.labels import Ground, Placed, Wanted
@@ -28,6 +31,7 @@ from layout.paper.map_face import (
     draw_stretch,
     draw_ticks,
     face_by_tightness,
+    match_line,
     tick_ends,
 )
 from layout.paper.map_fit import Fit, fits
@@ -38,10 +42,14 @@ from layout.paper.map_numbers import (
     place_some_numbers,
     place_stretch_ends,
 )
+from layout.paper.map_places import place_marks, place_words
+from layout.paper.map_sight import draw_sight
+from layout.paper.map_ties import controls_of, draw_control_points
 from layout.paper.map_view import View, Window, part_views, whole_view
 from layout.paper.primitives import CAP_HEIGHT, XY, Box, Lines, Points, Primitive, Text, centred
 
 NAME: Final = "Seam map"
+TIES: Final = "Ties"
 _STATIONS: Final = 44
 """seams, up to which a map gives their stations (assumed)"""
 _WORTH: Final = 1.4
@@ -54,8 +62,15 @@ _TIMES: Final = (2.0, 3.0, 4.0, 6.0, 8.0)
 """sizes of a map for screens and plotters, in papers"""
 
 
-def draw_seam_map(plan: Plan) -> list[Drawing]:
-    """Draw the seam map: on one paper where all numbers find room, else a key and its parts."""
+def draw_seam_map(plan: Plan, found: SetOut | None = None) -> list[Drawing]:
+    """Draw the seam map: on one paper where all numbers find room, else a key and its parts.
+
+    With a set-out, a paper with its control points and ties follows.
+    """
+    return [*_maps(plan), *(draw_ties(plan, found) if found is not None else [])]
+
+
+def _maps(plan: Plan) -> list[Drawing]:
     whole = _draw(whole_view(plan), NAME)
     if whole is not None:
         return [whole]
@@ -67,14 +82,14 @@ def draw_seam_map(plan: Plan) -> list[Drawing]:
     return [_draw_crowded(whole_view(plan), NAME)]
 
 
-def large_seam_map(plan: Plan) -> Paper:
+def large_seam_map(plan: Plan, revision: str = FIRST) -> Paper:
     """Draw the whole map with all numbers on one paper, as large as it takes: for screens and plotters."""
     for times in _TIMES:
         drawing = _draw(whole_view(plan), NAME, times)
         if drawing is not None:
-            return finish([drawing], plan.job, times)[0]
+            return finish([drawing], plan.job, times, revision)[0]
     crowded = _draw_crowded(whole_view(plan), NAME, _TIMES[-1])
-    return finish([crowded], plan.job, _TIMES[-1])[0]
+    return finish([crowded], plan.job, _TIMES[-1], revision)[0]
 
 
 def _draw_parts(views: Sequence[View]) -> list[Drawing] | None:
@@ -88,6 +103,53 @@ def _draw_parts(views: Sequence[View]) -> list[Drawing] | None:
     return parts
 
 
+def draw_ties(plan: Plan, found: SetOut) -> list[Drawing]:
+    """Draw the control points and the two ties of every seam: on one paper, or in parts as the map."""
+    whole = _draw_tied(whole_view(plan), found, TIES)
+    if whole is not None:
+        return [whole]
+    for most in _MOST[::2]:
+        views = part_views(plan, most)
+        names = (f"{TIES}, part {i} of {len(views)}" for i in range(1, len(views) + 1))
+        drawn = (_draw_tied(view, found, name) for view, name in zip(views, names, strict=True))
+        parts = [part for part in takewhile(lambda part: part is not None, drawn) if part is not None]
+        if len(parts) == len(views):
+            return parts
+    crowded = _draw_tied(whole_view(plan), found, TIES, crowded=True)
+    return [crowded] if crowded is not None else []
+
+
+def _draw_tied(view: View, found: SetOut, name: str, *, crowded: bool = False) -> Drawing | None:
+    """Draw ties at the largest scale at which all numbers stand; None where there is none.
+
+    `crowded`: at the largest of all, with as many numbers as find room.
+    """
+    seams = frozenset(seam.number for seam in view.seams)
+    places = tuple(one.xy for one in controls_of(found, seams))
+    view = replace(view, panels=(), beside=places)
+    for fit in fits(view):
+        drawn = _Map(view, fit)
+        items = draw_control_points(found, seams, drawn.placing, drawn.ground, view.plan.job.units)
+        numbers = place_numbers(view, drawn.placing, drawn.ground)
+        if numbers or crowded:
+            shown = numbers.items if numbers else place_some_numbers(view, drawn.placing, drawn.ground)[0]
+            for base in (item for item in items if item.kind == "base" and isinstance(item, Lines)):
+                drawn.ground.keep_line(base.paths[0])
+            note = _note(_TIE_WORDS, drawn.field, QUIET)
+            return drawn.drawing(name, [*items, *shown, *drawn.meeting(), *drawn.signs(), *drawn.words(), note])
+    return None
+
+
+_TIE_WORDS: Final = (
+    "Control points are set out first; a tie is the straight distance in the set-out, from point to mark."
+)
+
+
+def _faced(view: View, window: Window) -> list[tuple[float, float]]:
+    """Return from which station to which the line of a window has a face."""
+    return [(run.start, run.end) for run in view.plan.runs if view.plan.lines[run.outline] is window.lines]
+
+
 class _Map:
     """One map being drawn: how it sits on its paper, and what stands on it already."""
 
@@ -96,19 +158,47 @@ class _Map:
         self.fit = fit
         self.field, self.placing = fit.field, fit.placing
         self._units = view.plan.job.units
-        self._face = [part for w in view.windows for part in face_by_tightness(w, self.placing, self._units)]
+        self._face = [
+            part for w in view.windows for part in face_by_tightness(w, self.placing, self._units, _faced(view, w))
+        ]
         self._marks, kept = _marks(view, self.placing)
         self.ground = Ground(self.field)
         for path in (*(points for _, points in self._face), *kept):
             self.ground.keep_line(path)
         for seam in view.seams:
             self.ground.keep_line(tick_ends(seam, self.placing))
+        self._meeting = self._match_lines()
+        self._sighted = draw_sight(view, self.placing, self.ground)
+
+    def _match_lines(self) -> list[Lines]:
+        """Draw where a part goes on in another, and keep labels off it."""
+        (window, *_), (left, right) = self.view.windows, self.view.meets
+        stations = [station for station, part in ((window.start, left), (window.end, right)) if part is not None]
+        found = [match_line(window, station, self.placing) for station in stations]
+        for one in found:
+            self.ground.keep_line(one.paths[0])
+        return found
+
+    def meeting(self) -> Iterator[Primitive]:
+        """Say at each match line which part goes on there."""
+        parts = [part for part in self.view.meets if part is not None]
+        for one, part in zip(self._meeting, parts, strict=True):
+            outer, inner = one.paths[0]
+            away = math.dist(outer, inner)
+            normal = ((outer[0] - inner[0]) / away, (outer[1] - inner[1]) / away)
+            yield from _set(f"goes on in part {part}", outer, normal, self.ground, near=0.8)
 
     def words(self) -> list[Primitive]:
         """Say directions and sides, where there is room."""
         several = len(self.view.plan.lines) > 1
+        said = place_words(self.view, self.placing)
         return [
-            word for window in self.view.windows for word in _words(window, self.placing, self.ground, named=several)
+            *(text for one in said for text in _set(one.words, one.at, one.normal, self.ground, near=3.2)),
+            *(
+                word
+                for window in self.view.windows
+                for word in _words(window, self.placing, self.ground, named=several)
+            ),
         ]
 
     def signs(self) -> list[Primitive]:
@@ -121,9 +211,10 @@ class _Map:
         fit, all_bands = self.fit, bands(self._units)
         face = [Lines((points,), all_bands[i].style, f"face tightness-{i}") for i, points in self._face]
         used = [all_bands[i] for i in sorted({i for i, _ in self._face})]
-        legend = draw_legend(self.view, fit.legend, fit.scale, used, below=fit.below)
+        legend = draw_legend(self.view, fit.legend, fit.scale, used, below=fit.below, walled=self._sighted.walled)
         ticks = draw_ticks(self.view.seams, self.placing)
-        shown = (*self._marks, *face, *ticks, *items, *legend)
+        places = place_marks(self.view, self.placing)
+        shown = (*self._marks, *self._meeting, *self._sighted.items, *face, *places, *ticks, *items, *legend)
         return Drawing(name, shown, fit.scale.words, fit.portrait)
 
 
@@ -133,7 +224,7 @@ def _draw(view: View, name: str, times: float = 1.0) -> Drawing | None:
     if found is None:
         return None
     drawn, numbers = found
-    return drawn.drawing(name, [*numbers.items, *drawn.signs(), *drawn.words()])
+    return drawn.drawing(name, [*numbers.items, *drawn.meeting(), *drawn.signs(), *drawn.words()])
 
 
 def _best(view: View, times: float) -> tuple[_Map, Numbers] | None:
@@ -146,15 +237,21 @@ def _best(view: View, times: float) -> tuple[_Map, Numbers] | None:
     for fit in fits(view, times):
         if found and fit.scale.ratio > _WORTH * found[0].fit.scale.ratio:
             break
-        for stations in ("none",) if several else ("all",) if found else ("all", "some", "none"):
+        for stations, turns in _SEVERAL if several else _BETTER if found else _FEW:
             drawn = _Map(view, fit)
-            numbers = place_numbers(view, drawn.placing, drawn.ground, stations=stations)
+            numbers = place_numbers(view, drawn.placing, drawn.ground, stations=stations, turns=turns)
             if numbers:
                 found = drawn, numbers
                 if several or stations == "all":
                     return found
                 break
     return found
+
+
+_SEVERAL: Final = (("some", (False, True)),)
+_BETTER: Final = (("all", (False,)),)
+_FEW: Final = (("all", (False,)), ("some", (False,)), ("all", (True,)), ("none", (True,)))
+"""stations and ways of numbers, best first: level ones read better than turned ones that have their station"""
 
 
 def _draw_crowded(view: View, name: str, times: float = 1.0) -> Drawing:

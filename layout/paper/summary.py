@@ -11,10 +11,12 @@ from layout.face.sheets import stock_name
 from layout.metal.gauges import sheet_weight
 from layout.metal.metals import Metal, metal_of
 from layout.paper.flow import Block, Column, Flow, Part
-from layout.paper.frame import Drawing
-from layout.paper.goals import GOAL_WORDS, goal_value
+from layout.paper.frame import Drawing, paper_of
+from layout.paper.goals import goal_value, goal_words, worst_words
 from layout.paper.ink import QUIET
 from layout.paper.making import bench_width, cut_ends, height_block, seam_block, shape_block
+from layout.paper.ranges import ranges
+from layout.paper.site_parts import site_parts
 from layout.units import (
     format_density,
     format_fine,
@@ -38,7 +40,7 @@ SAFETY: Final = (
 
 def draw_summary(plan: Plan) -> list[Drawing]:
     """Draw the summary, on as many papers as it takes."""
-    flow = Flow(NAME, plan.job.units)
+    flow = Flow(NAME, paper_of(plan.job))
     metal = metal_of(plan.job.metal)
     flow.blocks([_scallop_block(plan), _flex_block(plan), _metal_block(plan, metal)])
     flow.blocks([shape_block(plan), height_block(plan), seam_block(plan)])
@@ -56,6 +58,7 @@ def draw_summary(plan: Plan) -> list[Drawing]:
         parts.append(Part("Other plans considered", *_choices(plan)))
     if plan.stretches:
         parts.append(Part("Stretches kept free of seams", *_stretches(plan)))
+    parts += site_parts(plan)
     flow.side_by_side(parts)
     _blank_notes(plan, flow)
     _cautions(plan, metal, flow)
@@ -197,10 +200,10 @@ def scallop_count(run: Run) -> str:
     Examples
     --------
     >>> from types import SimpleNamespace
-    >>> [scallop_count(SimpleNamespace(scallops=12, last_part=part)) for part in (None, 0.4)]
+    >>> [scallop_count(SimpleNamespace(scallops=12, cut_part=part)) for part in (None, 0.4)]
     ['12', '11 + 0.40 cut']
     """
-    return str(run.scallops) if run.last_part is None else f"{run.scallops - 1} + {run.last_part:.2f} cut"
+    return str(run.scallops) if run.cut_part is None else f"{run.scallops - 1} + {run.cut_part:.2f} cut"
 
 
 def _share(take_up: float, limit: float) -> str:
@@ -251,24 +254,6 @@ def _blanks(plan: Plan, metal: Metal) -> Table:
     return columns, rows
 
 
-def ranges(numbers: list[int]) -> str:
-    """Write rising numbers with unbroken stretches drawn together.
-
-    Examples
-    --------
-    >>> ranges([1, 2, 3, 5, 8, 9])
-    '1–3, 5, 8, 9'
-    """
-    found: list[list[int]] = []
-    for number in numbers:
-        if found and number == found[-1][-1] + 1:
-            found[-1].append(number)
-        else:
-            found.append([number])
-    words = [f"{f[0]}–{f[-1]}" if len(f) > 2 else ", ".join(map(str, f)) for f in found]
-    return ", ".join(words)
-
-
 def _blank_notes(plan: Plan, flow: Flow) -> None:
     """Say what the blanks' table means, and which panels are cut on site."""
     flow.paragraph(_BLANK_NOTE, 8.0, ink=QUIET)
@@ -313,9 +298,9 @@ def _goals(plan: Plan) -> Table:
     )
     rows = [
         (
-            GOAL_WORDS.get(proof.goal, proof.goal),
-            goal_value(proof.goal, proof.value, plan.job.units),
-            goal_value(proof.goal, proof.bound, plan.job.units),
+            goal_words(proof.goal, plan.job),
+            goal_value(proof.goal, proof.value, plan.job.units, sighted=bool(plan.job.viewpoints)),
+            goal_value(proof.goal, proof.bound, plan.job.units, sighted=bool(plan.job.viewpoints)),
             "proved" if proof.proved else "not proved",
         )
         for proof in plan.proof
@@ -324,20 +309,25 @@ def _goals(plan: Plan) -> Table:
 
 
 def _choices(plan: Plan) -> Table:
-    units = plan.job.units
     heads = ("cost", "sheets", "panels", "worst seam", "different lengths")
-    columns = (Column(""), *(Column(head, "end") for head in heads), Column("note", wraps=True))
+    columns = (
+        Column("row", "end"),
+        *(Column(head, "end") for head in heads),
+        Column("what it is", wraps=True),
+        Column("", bold=True),
+    )
     rows = [
         (
-            "chosen" if choice.chosen else "",
+            str(row),
             "" if choice.cost is None else f"{choice.cost:.2f}",
             str(choice.sheets),
             str(choice.panels),
-            format_fine(choice.worst_seam, units),
+            worst_words(choice.worst_sight, choice.worst_seam, plan.job),
             str(choice.different_lengths),
             choice.note,
+            "this plan" if choice.chosen else "",
         )
-        for choice in plan.choices
+        for row, choice in enumerate(plan.choices, start=1)
     ]
     return columns, rows
 

@@ -11,7 +11,11 @@ from layout.face.plan import Flex, Lines, Plan, Run
 from layout.face.sheets import stock_name
 from layout.face.takeoff import TakeOff
 from layout.metal.profile import Profile
-from layout.paper.goals import GOAL_WORDS, goal_value
+from layout.paper.goals import goal_value, goal_words, worst_words
+from layout.paper.sight_words import sight_words
+from layout.paper.source_words import source_words
+from layout.paper.survey_words import survey_words
+from layout.paper.terminal_forming import forming_lines
 from layout.units import format_fine, format_length
 
 
@@ -23,8 +27,11 @@ def plan_text(plan: Plan, files: Sequence[Path]) -> str:
     rows += _scallop_rows(plan.scallop.profile, plan.scallop.drawn_pitch, units)
     rows += _run_rows(plan.runs, plan.scallop.flex, units)
     rows += _panel_rows(plan)
+    rows += [_row(what, value) for what, value in forming_lines(plan)]
     rows += ["", "Buy"] + [_order_row(plan, k) for k in range(len(plan.order))]
     rows += ["", "Proof"] + [_proof_row(plan, k) for k in range(len(plan.proof))]
+    if plan.choices:
+        rows += ["", "Choices (plan with another: --choice ROW)", *_choice_rows(plan)]
     if plan.cautions:
         rows += ["", "Cautions", *(f"  ! {caution}" for caution in plan.cautions)]
     return "\n".join([*rows, "", "Files", *(f"  {path}" for path in files)])
@@ -35,7 +42,7 @@ def take_off_text(found: TakeOff) -> str:
     job, units = found.job, found.job.units
     rows = [job.title, ""]
     rows += _lines_rows(found.lines, units)
-    rows += _scallop_rows(found.fit.profile, job.scallop.pitch, units)
+    rows += _scallop_rows(found.fit.profile, (job.drawn or job.scallop).pitch, units)
     rows += _run_rows(found.runs, found.flex, units)
     if len(found.counts) > 1:
         rows.append(_row("counts that fit", f"{', '.join(map(str, found.counts))} (the pitch range allows each)"))
@@ -58,6 +65,12 @@ def _lines_rows(lines: Sequence[Lines], units: str) -> list[str]:
         rows.append(_row(line.name, f"{lengths}, {format_length(line.count.length, units)} at the count line"))
         if line.back.smallest_radius < float("inf"):
             rows.append(_row("tightest curve", f"radius {format_length(line.back.smallest_radius, units)}"))
+        if line.source:
+            words = source_words(line.source, units)
+            rows += [_row("drawing" if k == 0 else "", row) for k, row in enumerate(words)]
+        if line.survey:
+            words = survey_words(line.survey, units)
+            rows += [_row("survey" if k == 0 else "", row) for k, row in enumerate(words)]
     return rows
 
 
@@ -72,8 +85,8 @@ def _scallop_rows(profile: Profile, drawn: float, units: str) -> list[str]:
 def _run_rows(runs: Sequence[Run], flex: Flex, units: str) -> list[str]:
     rows = []
     for run in runs:
-        if run.last_part is not None:
-            how = f"the last one cut to {run.last_part:.0%} in the trim"
+        if run.cut_part is not None:
+            how = f"the {'last' if run.first_part is None else 'first'} one cut to {run.cut_part:.0%} in the trim"
         elif abs(run.take_up) <= STILL:
             how = "no take-up"
         else:
@@ -92,9 +105,16 @@ def _panel_rows(plan: Plan) -> list[str]:
     rows = [_row("panels", f"{len(plan.panels)}: {shown} scallops")]
     inner = [seam for seam in plan.seams if not seam.end]
     if inner:
-        worst = max(inner, key=lambda seam: (seam.lift, -seam.number))
-        lift = format_fine(worst.lift, plan.job.units)
+        worst = max(inner, key=lambda seam: (seam.cost, seam.lift, -seam.number))
+        lift = format_fine(round(worst.lift * 1000) / 1000, plan.job.units)
         rows.append(_row("worst seam", f"number {worst.number}, edge lift {lift}"))
+    rows += [_row("seen from" if k == 0 else "", words) for k, words in enumerate(sight_words(plan))]
+    for hung in plan.hanging if plan.job.viewpoints else ():
+        words = f"start with panel {hung.order[0]}, close with panel {hung.order[-1]}"
+        rows.append(_row("hanging", words if len(plan.runs) == 1 else f"{plan.runs[hung.run - 1].name}: {words}"))
+    for hole in plan.cutouts:
+        left, bottom = (format_length(place, plan.job.units) for place in (hole.left, hole.bottom))
+        rows.append(_row("cut-out", f"{hole.name}, on blank {hole.panel}: {left} from its left, {bottom} up"))
     return rows
 
 
@@ -105,8 +125,29 @@ def _order_row(plan: Plan, k: int) -> str:
     return _row(f"{line.buy} sheets", f"{stock_name(plan.job, line.stock)} ({parts}){cost}")
 
 
+def _choice_rows(plan: Plan) -> list[str]:
+    """Return the table of choices; the row of this plan is marked."""
+    heads = ("row", "cost", "sheets", "panels", "worst seam", "lengths")
+    rows = [
+        (
+            str(row),
+            "" if choice.cost is None else f"{choice.cost:,.2f}",
+            str(choice.sheets),
+            str(choice.panels),
+            worst_words(choice.worst_sight, choice.worst_seam, plan.job),
+            str(choice.different_lengths),
+        )
+        for row, choice in enumerate(plan.choices, start=1)
+    ]
+    widths = [max(len(row[k]) for row in [heads, *rows]) for k in range(len(heads))]
+    lines = ["  ".join(cell.rjust(width) for cell, width in zip(row, widths, strict=True)) for row in [heads, *rows]]
+    notes = ["", *(f"{choice.note}{' (this plan)' if choice.chosen else ''}" for choice in plan.choices)]
+    return [f"  {line}  {note}".rstrip() for line, note in zip(lines, notes, strict=True)]
+
+
 def _proof_row(plan: Plan, k: int) -> str:
     proof = plan.proof[k]
-    value, bound = (goal_value(proof.goal, figure, plan.job.units) for figure in (proof.value, proof.bound))
+    sighted = bool(plan.job.viewpoints)
+    value, bound = (goal_value(proof.goal, at, plan.job.units, sighted=sighted) for at in (proof.value, proof.bound))
     verdict = "proved least" if proof.proved else f"not proved: no plan goes below {bound}"
-    return _row(GOAL_WORDS.get(proof.goal, proof.goal), f"{value}, {verdict}", width=42)
+    return _row(goal_words(proof.goal, plan.job), f"{value}, {verdict}", width=42)

@@ -6,7 +6,7 @@ from dataclasses import replace
 from functools import cache
 
 import pytest
-from paper_plans import circle, make_job, make_plan, wander
+from paper_plans import SITE, circle, looked_at, make_job, make_plan, wander
 
 from layout.face.plan import Plan, Stretch
 from layout.job.model import OutlineSpec
@@ -26,11 +26,22 @@ def _plan(name: str) -> Plan:
         return make_plan(make_job((island, replace(wander("back bar"), start=(-3000.0, 4500.0)))), 6)
     if name == "hollow in mm":
         return make_plan(make_job(replace(circle(6000.0), face="inside"), units="mm"), 12)
+    if name == "looked at":
+        return looked_at(make_plan(make_job(circle(3600.0), **SITE), 6))
     assert name == "one panel"
     return make_plan(make_job(replace(wander(), steps=wander().steps[:1])), 1)
 
 
-NAMES = ("ring of 4", "ring of 40", "ring of 120", "open line", "two outlines", "hollow in mm", "one panel")
+NAMES = (
+    "ring of 4",
+    "ring of 40",
+    "ring of 120",
+    "open line",
+    "two outlines",
+    "hollow in mm",
+    "one panel",
+    "looked at",
+)
 
 
 @pytest.fixture(params=NAMES)
@@ -55,6 +66,12 @@ def open_plan() -> Plan:
 def hollow() -> Plan:
     """Return the inside of a ring, 12 panels, in millimetres."""
     return _plan("hollow in mm")
+
+
+@pytest.fixture
+def looked() -> Plan:
+    """Return a ring that people look at, with cut-outs, in inches."""
+    return _plan("looked at")
 
 
 @pytest.fixture

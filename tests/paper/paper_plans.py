@@ -5,6 +5,10 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from layout.face.buying_work import with_buying
+from layout.face.cutouts import holes_of
+from layout.face.forming_work import with_forming
+from layout.face.hanging import with_hanging
 from layout.face.plan import (
     Choice,
     Cut,
@@ -20,7 +24,19 @@ from layout.face.plan import (
     SheetCut,
     Stretch,
 )
-from layout.job.model import FaceSpec, Job, MetalSpec, OutlineSpec, ScallopSpec, SheetSpec, Straight, Turn
+from layout.job.model import (
+    Cutout,
+    FaceSpec,
+    Job,
+    MetalSpec,
+    OutlineSpec,
+    ScallopSpec,
+    SheetSpec,
+    Straight,
+    Turn,
+    Viewpoint,
+    Wall,
+)
 from layout.metal.forms import Profile, build_profile
 from layout.outline.chain import Chain
 from layout.outline.walk import walk
@@ -78,7 +94,7 @@ def make_plan(job: Job, panels: int, *, stretches: tuple[Stretch, ...] = ()) -> 
         made += _panels(run, marks, first, profile.developed)
     sheets = tuple(_sheet(job, panel) for panel in made)
     flex = Flex(0.35, 0.21, 3.75, 910.0)
-    return Plan(
+    plan = Plan(
         job=job,
         lines=tuple(lines),
         scallop=Scallop("arc", profile.pitch, profile.pitch, profile.depth, profile, flex),
@@ -86,7 +102,7 @@ def make_plan(job: Job, panels: int, *, stretches: tuple[Stretch, ...] = ()) -> 
         seams=tuple(seams),
         panels=tuple(made),
         sheets=sheets,
-        order=(OrderLine(0, len(sheets), 1, 1, len(sheets) + 2, 71.5 * (len(sheets) + 2)),),
+        order=(_order(len(sheets)),),
         proof=(
             Proof("panels", len(made), len(made), proved=True),
             Proof("worst_seam", 1212, 1100, proved=False),
@@ -97,6 +113,13 @@ def make_plan(job: Job, panels: int, *, stretches: tuple[Stretch, ...] = ()) -> 
         stretches=stretches,
         cautions=("Pre-curve panels 2 and 3: tighter than the natural bend of 35 13/16 in.",),
     )
+    return with_buying(with_forming(plan))
+
+
+def _order(needed: int) -> OrderLine:
+    """Return an order of the sheets needed and two more: 120 × 48 in of 24 gauge steel at 7850 kg/m³."""
+    buy = needed + 2
+    return OrderLine(0, needed, 1, 1, buy, 71.5 * buy, buy * 3.048 * 1.2192 * 0.60706 * 7.85)
 
 
 def _lines(spec: OutlineSpec, job: Job, profile: Profile) -> Lines:
@@ -186,3 +209,29 @@ def _sheet(job: Job, panel: Panel) -> SheetCut:
     cut = Cut(panel.number, stock.trim, 0.0, panel.blank_length, panel.blank_height)
     used = cut.length * cut.height / (stock.length * stock.width)
     return SheetCut(panel.number, 0, stock.length, stock.width, used, (cut,))
+
+
+SITE = {
+    "viewpoints": (Viewpoint("street door", (1550.0, -1550.0)), Viewpoint("stairs, far off", (-9000.0, 7000.0), 2.0)),
+    "walls": (Wall(((1700.0, -1700.0), (2300.0, -1100.0))), Wall(((-4000.0, 0.0), (-1900.0, 900.0)))),
+    "cutouts": (
+        Cutout("socket", 900.0, 300.0, 90.0, 146.0),
+        Cutout("data", 1040.0, 300.0, 76.0, 76.0),
+        Cutout("hatch", 4300.0, 100.0, 400.0, 500.0),
+    ),
+}
+"""what people look at, and what is cut, of a ring 3 600 mm across"""
+
+
+def looked_at(plan: Plan) -> Plan:
+    """Return the plan with something told of every seam's sight, with its holes and its order of hanging."""
+    words = ("seen", "grazed", "hidden")
+    names = [place.name for place in plan.job.viewpoints]
+    seams = tuple(
+        replace(
+            seam, sight=() if seam.end else tuple((name, words[(seam.number + k) % 3]) for k, name in enumerate(names))
+        )
+        for seam in plan.seams
+    )
+    holes = holes_of(plan.job, plan.lines, plan.runs, plan.panels, plan.scallop.profile)
+    return with_hanging(replace(plan, seams=seams, cutouts=holes))

@@ -9,7 +9,7 @@ from paper_plans import circle, make_job, make_plan
 
 from layout.face.plan import Cut, SheetCut
 from layout.job.model import SheetSpec
-from layout.paper.cut_order import order_of_cuts, strips_of
+from layout.paper.cut_order import order_of_cuts, passes_of, strips_of
 from layout.paper.cutting import draw_cutting
 from layout.paper.drops import KEPT, drops_of
 from layout.paper.primitives import Text
@@ -47,12 +47,22 @@ def test_strip_that_ends_elsewhere_has_its_own_running_cut():
 
 def test_order_of_cuts_gives_stops_from_squared_edges():
     """Squaring first, then the strips' tops and each strip's ends, trims taken off and kerfs counted."""
-    tops = ", ".join(format_length(k * 360.0 + (k - 1) * KERF, "mm") for k in (1, 2, 3))
+    tops = ", ".join(f"{k + 2} at {format_length(k * 360.0 + (k - 1) * KERF, 'mm')}" for k in (1, 2, 3))
     assert order_of_cuts(three_strips(), STOCK, "mm") == (
-        "1 trim the left end square, 5 mm and the lower edge, 6 mm."
-        f" 2 saw strips at {tops} from the lower edge, kerf 3 mm counted."
-        " 3 crosscut strip 1 at 2800 mm; strip 2 at 2800 mm; strip 3 at 2100 mm."
+        "Square: 1 the left end, 5 mm off, 2 the lower edge, 6 mm off."
+        f" Saw from the lower edge: {tops}, kerf 3 mm counted."
+        " Crosscut strip 1 from the left end: 6 at 2800 mm."
+        " Crosscut strip 2 from the left end: 7 at 2800 mm."
+        " Crosscut strip 3 from the left end: 8 at 2100 mm."
     )
+
+
+def test_every_cut_is_numbered_once_on_its_line():
+    """Squaring apart, each cut of the three strips has its number in a ring; numbers run on without a gap."""
+    passes = passes_of(three_strips(), STOCK)
+    assert [one.number for one in passes] == list(range(1, 9))
+    assert [one.kind for one in passes] == ["square"] * 2 + ["long"] * 3 + ["cross"] * 3
+    assert sorted(map(int, texts_of("cut-number"))) == list(range(3, 9))
 
 
 def test_order_is_on_the_paper():
@@ -69,8 +79,8 @@ def test_turned_blanks_are_cut_in_strips_across_the_sheet():
         (400.0, 800.0, (900.0,)),
     ]
     words = order_of_cuts(sheet, SheetSpec(length=2000.0, width=1000.0), "mm")
-    assert "shear strips at 400 mm, 800 mm from the left end" in words
-    assert words.endswith("crosscut each strip at 900 mm from the lower edge.")
+    assert "Shear from the left end: 2 at 400 mm, 3 at 800 mm." in words
+    assert words.endswith("Crosscut strip 2 from the lower edge: 5 at 900 mm.")
 
 
 def test_drops_lose_the_last_kerf_and_the_trims():

@@ -15,6 +15,7 @@ import jsonschema
 import pytest
 from pypdf import PdfReader
 
+from layout.face.folder import OURS
 from layout.face.plan import Choice, Proof
 from layout.job.model import SheetSpec
 from layout.paper import plan_json as module
@@ -25,24 +26,28 @@ from layout.units import format_fine, format_length, to_units
 
 SCHEMA = json.loads((Path(module.__file__).with_name("plan_schema.json")).read_text(encoding="utf-8"))
 KEYS = {
-    None: "format seamwalk title units outline scallop runs seams panels sheets order proof choices cautions",
+    None: "format seamwalk title revision job_file units outline scallop runs seams panels cutouts viewpoints sheets order die press proof choices cautions",
     "outline": "closed drawn_length back_length count_length crest_length smallest_radius",
     "scallop": "form pitch drawn_pitch depth developed neutral_height count take_up take_up_limit natural_bend_radius",
-    "runs": "name closed scallops from to count_length take_up may_be_longer may_be_shorter",
-    "seams": "number run scallop station x y radius lift cost why",
+    "runs": "name closed scallops from to count_length take_up may_be_longer may_be_shorter height zone first_panel closing_panel",
+    "seams": "number run scallop station x y radius lift cost why sight",
     "panels": "number run first_scallop scallops cover overall blank_length blank_height left_seam right_seam sheet",
     "sheets": "number stock length width used cuts",
-    "order": "stock needed spare prove_out buy cost",
+    "order": "stock needed spare prove_out buy cost weight",
+    "die": "punch_radius groove_radius loaded_pitch spacing grooves springback_ratio strokes stock",
+    "press": "force bottoming capacity share",
     "proof": "goal value bound proved",
-    "choices": "cost sheets panels worst_seam different_lengths chosen",
+    "choices": "cost sheets panels worst_seam worst_sight different_lengths chosen note",
 }
 
 
-def test_packet_has_its_five_files(ring, tmp_path):
-    """The packet is these five files, and nothing else."""
+def test_packet_has_its_ten_files(ring, tmp_path):
+    """The packet is these ten files, the page for the phone among them, and nothing else."""
     written = write_packet(ring, tmp_path)
-    names = ["packet.pdf", "seam_map.svg", "cut_list.csv", "set_out.csv", "plan.json"]
+    site = ["seam_map.dxf", "curve_template.dxf", "packet.xlsx", "site.html"]
+    names = ["packet.pdf", *site, "seam_map.svg", "cut_list.csv", "set_out.csv", "order.csv", "plan.json"]
     assert [path.name for path in written] == names
+    assert set(names) == OURS
     assert sorted(path.name for path in tmp_path.iterdir()) == sorted(names)
 
 
@@ -111,7 +116,7 @@ def test_plan_json_has_exactly_the_keys_promised(ring):
     """The keys are those of the contract, in its order."""
     found = json.loads(plan_json(ring))
     assert list(found) == KEYS[None].split()
-    for part in ("outline", "scallop"):
+    for part in ("outline", "scallop", "die", "press"):
         assert list(found[part]) == KEYS[part].split()
     for part in ("runs", "seams", "panels", "sheets", "order", "proof", "choices"):
         assert list(found[part][0]) == KEYS[part].split()

@@ -5,15 +5,45 @@ from __future__ import annotations
 from itertools import islice
 
 import pytest
-from paper_plans import DIGEST, circle, make_job
+from paper_plans import DIGEST, circle, make_job, make_plan
 
+from layout.job.model_packet import PaperSpec
 from layout.paper.frame import MARGIN, SIZES, Drawing, choose_scale, finish, frame_box, room_box, scales
+from layout.paper.packet import draw_packet
 from layout.paper.primitives import Text
 
 
 def test_paper_is_letter_for_inches_and_a4_for_millimetres():
-    """Landscape letter is 11 × 8.5 in (ANSI Y14.1), A4 297 × 210 mm (ISO 216)."""
-    assert {"in": pytest.approx((11 * 25.4, 8.5 * 25.4)), "mm": (297.0, 210.0)} == SIZES
+    """Landscape letter is 11 × 8.5 in, tabloid 17 × 11 (ANSI Y14.1); A4 297 × 210, A3 420 × 297 mm (ISO 216)."""
+    inch = 25.4
+    assert SIZES["in"] == SIZES["letter"] == pytest.approx((11 * inch, 8.5 * inch))
+    assert SIZES["tabloid"] == pytest.approx((17 * inch, 11 * inch))
+    assert SIZES["mm"] == SIZES["A4"] == (297.0, 210.0)
+    assert SIZES["A3"] == (420.0, 297.0)
+
+
+@pytest.mark.parametrize("size", ["letter", "tabloid", "A4", "A3"])
+def test_a_job_may_ask_for_any_paper(size):
+    """Every paper of the packet is the size that the job asks for, lying or standing."""
+    plan = make_plan(make_job(circle(2400.0), paper=PaperSpec(size)), 4)
+    for paper in draw_packet(plan):
+        assert sorted((paper.width, paper.height)) == sorted(SIZES[size])
+
+
+@pytest.mark.parametrize("portrait", [False, True])
+def test_page_count_of_three_figures_finds_room(portrait):
+    """Page 123 of 123 is not cut short, and neither are the scale and the date."""
+    job = make_job(circle(2400.0), paper=PaperSpec(date="9 March 2024"))
+    drawing = Drawing("Map", (), '1 1/2" = 1\'-0"', portrait, "site")
+    words = [item.text for item in finish([drawing] * 123, job, revision="AB")[-1].items if isinstance(item, Text)]
+    assert {"123 of 123", '1 1/2" = 1\'-0"', "9 March 2024", "for: site", "AB"} <= set(words)
+
+
+def test_date_is_left_open_where_the_job_gives_none():
+    """No clock: the date's cell has its caption and nothing else."""
+    (paper,) = finish([Drawing("One", ())], make_job(circle(2400.0)))
+    words = [item.text for item in paper.items if isinstance(item, Text)]
+    assert words[words.index("date") + 1] == ""
 
 
 @pytest.mark.parametrize("units", ["in", "mm"])

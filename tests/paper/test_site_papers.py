@@ -10,9 +10,11 @@ import numpy as np
 import pytest
 from paper_plans import circle, make_job, make_plan
 
+from layout.face.set_out import set_out
 from layout.paper.csv_tables import cut_list_csv
 from layout.paper.elevation import draw_elevation
 from layout.paper.hanging import check_rows, closing_words, edge_words, springing
+from layout.paper.hanging_order import draw_hanging
 from layout.paper.map_view import panel_stations
 from layout.paper.primitives import Area, Lines, Text
 from layout.paper.set_out import draw_set_out
@@ -48,7 +50,7 @@ def test_laps_under_are_hung_in_rising_order(ring):
     words = edge_words(ring)
     assert "left edge stands on its mark" in words
     assert "rising order" in words
-    assert "first panel's left edge loose" in words
+    assert "left edge of the first panel hung loose" in words
 
 
 def test_laps_over_are_hung_in_falling_order(ring):
@@ -56,7 +58,7 @@ def test_laps_over_are_hung_in_falling_order(ring):
     words = edge_words(faced(ring, lap_goes="over"))
     assert "falling order" in words
     assert "one scallop right of the mark" in words
-    assert "right end of the last panel" in words
+    assert "right end of the first panel hung loose" in words
 
 
 @pytest.mark.parametrize("goes", ["under", "over"])
@@ -111,18 +113,20 @@ def test_take_up_at_first_yield_springs_no_more(ring, take_up, springs):
 def test_cut_ends_take_the_difference(open_plan):
     """Where the last scallop is cut, stations are not multiplied, on paper either."""
     plan = replace(open_plan, runs=(replace(open_plan.runs[0], last_part=0.4),))
-    words = " ".join(words_of(draw_set_out(plan)))
+    words = " ".join(words_of(draw_hanging(plan, set_out(plan))))
     assert "stations stay as they are" in words
     assert "multiply" not in words
     assert "goes into the cut" in words
-    assert "multiply every station by measured / planned" in " ".join(words_of(draw_set_out(open_plan)))
+    whole = " ".join(words_of(draw_hanging(open_plan, set_out(open_plan))))
+    assert "multiply every station by measured / planned" in whole
 
 
 def test_site_words_can_be_read(plan):
-    """What stands above the set-out is at 9 pt or more."""
+    """Everything of the set-out and of the hanging order is at 10 pt or more."""
     kinds = {"text", "cell"}
-    for drawing in draw_set_out(plan):
-        assert all(item.size >= 9.0 for item in drawing.items if isinstance(item, Text) and item.kind in kinds)
+    found = set_out(plan)
+    for drawing in (*draw_set_out(plan, found), *draw_hanging(plan, found)):
+        assert all(item.size >= 10.0 for item in drawing.items if isinstance(item, Text) and item.kind in kinds)
 
 
 def test_station_past_the_datum_is_the_tapes_own():

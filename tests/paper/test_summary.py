@@ -185,10 +185,17 @@ def test_terminal_and_summary_speak_alike(ring):
     assert "µm" not in told + " ".join(drawn)
 
 
-def test_packet_runs_from_summary_to_cutting(ring):
-    """Summary, scallop, seam map, set-out, elevation, cutting: in the order of use."""
-    names = list(dict.fromkeys(paper.name.split(",")[0].split(" part")[0] for paper in draw_packet(ring)))
-    wanted = ["Summary", "Scallop", "Seam map", "Set-out", "Developed elevation", "Cutting"]
+def test_packet_is_bound_for_its_four_readers(ring):
+    """Quote, shop, site, die, in this order and each without a gap; the quote is one page."""
+    papers = draw_packet(ring)
+    assert list(dict.fromkeys(paper.reader for paper in papers)) == ["quote", "shop", "site", "die"]
+    readers = [paper.reader for paper in papers]
+    assert readers == sorted(readers, key=["quote", "shop", "site", "die"].index)
+    assert readers.count("quote") == 1
+    names = list(dict.fromkeys(paper.name.split(",")[0].split(" part")[0] for paper in papers))
+    wanted = ["Quote", "Summary", "Order", "Cutting", "Forming", "Panel tickets"]
+    wanted += ["Seam map", "Ties", "Set-out", "Hanging order", "Developed elevation", "Flex"]
+    wanted += ["Scallop", "Full-size gauge", "Die", "First-off", "Press", "Workings"]
     assert names == wanted
 
 
