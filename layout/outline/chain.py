@@ -10,13 +10,14 @@ from functools import cached_property, reduce
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from layout.outline.mitre import mitred, moved_start
 from layout.outline.segment import Floats, Segment, extreme_curvature
 from layout.outline.tolerances import JOINT_GAP, SAME_DISTANCE, SAME_PLACE, SAME_STATION, SMOOTH
 
 
 @dataclass(frozen=True)
 class Chain:
-    """A smooth line in plan, walked by arc length from station 0, the viewer on the right.
+    """A line in plan, walked by arc length from station 0, the viewer on the right: smooth but for allowed corners.
 
     Lengths and stations are mm, headings radians anticlockwise from +x, curvatures 1/mm, left positive.
     Stations may be a number or an array of any shape; answers have that shape, points one axis of 2
@@ -25,7 +26,7 @@ class Chain:
     Raises
     ------
     ValueError
-        Where there is no segment, or two that follow each other do not meet smoothly.
+        Where there is no segment, or two that follow each other do not meet, or not smoothly where they must.
 
     Examples
     --------
@@ -42,12 +43,14 @@ class Chain:
 
     segments: tuple[Segment, ...]
     closed: bool
+    cornered: bool = False
+    """whether it may have sharp corners, in which its parallels meet in mitres"""
 
     def __post_init__(self) -> None:
         if not self.segments:
             raise ValueError("a line needs at least one segment")
         for station, gap, angle in self.breaks:
-            if gap > JOINT_GAP or abs(angle) > SMOOTH:
+            if gap > JOINT_GAP or (abs(angle) > SMOOTH and not self.cornered):
                 raise ValueError(f"the line breaks at {station}: gap {gap} mm, corner {angle} radians")
 
     # What it is.
@@ -64,8 +67,13 @@ class Chain:
 
     @cached_property
     def turning(self) -> float:
-        """Return θ = ∫κ ds over the whole line, radians, left positive; ±2π on a simple loop."""
+        """Return θ = ∫κ ds over the whole line, corners apart, radians, left positive; ±2π on a smooth simple loop."""
         return math.fsum(segment.turning for segment in self.segments)
+
+    @cached_property
+    def turned(self) -> float:
+        """Return the whole change of direction, radians, left positive, corners included."""
+        return self.turning + math.fsum(corner for _, _, corner in self.breaks)
 
     @cached_property
     def joints(self) -> Floats:
@@ -148,7 +156,7 @@ class Chain:
 
     def heading(self, s: ArrayLike) -> Floats:
         """Return the directions of travel, radians, unwrapped: each lap adds its full turns."""
-        turn = math.tau * round(self.turning / math.tau)
+        turn = math.tau * round(self.turned / math.tau)
         return self._ask(s, lambda i, local: self.segments[i].heading(local) + self._heading_lifts[i], turn)
 
     def curvature(self, s: ArrayLike) -> Floats:
@@ -156,17 +164,24 @@ class Chain:
         return self._ask(s, lambda i, local: self.segments[i].curvature(local))
 
     def parallel(self, d: float) -> Chain:
-        """Return the parallel `d` mm towards the viewer, longer by d·turning (Steiner).
+        """Return the parallel `d` mm towards the viewer, longer by d·turning (Steiner), and by mitres at corners.
 
         Raises
         ------
         ValueError
-            Where it folds. `layout.outline.soundness.checked_parallel` says where in words.
+            Where it folds, or a corner has no straight beside it that is long enough.
+            `layout.outline.soundness.checked_parallel` says where in words.
         """
-        return Chain(tuple(segment.parallel(d) for segment in self.segments), self.closed)
+        parts = tuple(segment.parallel(d) for segment in self.segments)
+        if self.cornered:
+            parts = mitred(parts, [corner for _, _, corner in self.breaks], d)
+        return Chain(parts, self.closed, self.cornered)
 
     def carry(self, s: ArrayLike, onto: Chain) -> Floats:
         """Return the stations of a parallel on the same normals as stations `s` of this line.
+
+        At a corner that of the segment that begins there. What a mitre adds beyond it is on no normal: the
+        nearest station, the corner's, stands for it.
 
         Parameters
         ----------
@@ -187,6 +202,8 @@ class Chain:
 
         def across(i: int, local: Floats) -> Floats:
             there = onto.segments[i].station(self.segments[i].native(local))
+            if self.cornered:
+                there = there + moved_start(self.segments[i], onto.segments[i])
             return float(onto._starts[i]) + np.clip(there, 0.0, onto.segments[i].length)
 
         return self._ask(s, across, onto.length)
@@ -291,16 +308,16 @@ class Chain:
         i = int(np.searchsorted(self._starts[1:-1], station + SAME_STATION, side="right"))
         segment, local = self.segments[i], station - float(self._starts[i])
         if local <= SAME_STATION:
-            return Chain(self.segments[i:] + self.segments[:i], closed=True)
+            return Chain(self.segments[i:] + self.segments[:i], closed=True, cornered=self.cornered)
         if local >= segment.length - SAME_STATION:
-            return Chain(self.segments[i + 1 :] + self.segments[: i + 1], closed=True)
+            return Chain(self.segments[i + 1 :] + self.segments[: i + 1], closed=True, cornered=self.cornered)
         tail, head = segment.cut(local, segment.length), segment.cut(0.0, local)
         round_again = (tail, *self.segments[i + 1 :], *self.segments[:i], head)
-        return Chain(reduce(_linked, round_again, ()), closed=True)
+        return Chain(reduce(_linked, round_again, ()), closed=True, cornered=self.cornered)
 
     def reversed(self) -> Chain:
         """Return the same line walked the other way, from its end."""
-        return Chain(tuple(segment.reversed() for segment in reversed(self.segments)), self.closed)
+        return Chain(tuple(part.reversed() for part in reversed(self.segments)), self.closed, self.cornered)
 
     def mesh(self, *, tolerance: float | None = None, step: float | None = None) -> Floats:
         """Return rising stations for drawing, all joints and both ends (0 and the length) included.

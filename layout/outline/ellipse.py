@@ -14,14 +14,12 @@ from functools import cached_property
 import numpy as np
 from scipy.special import ellipeinc
 
+from layout.outline.inverse import inverse
 from layout.outline.segment import Floats, Segment
 from layout.outline.tolerances import FOLD, SAME_STATION
 
 TABLE_CELLS = 256
 """Cells of the station table for a full turn; it only starts Newton's rule and fences it in."""
-
-MOST_STEPS = 60
-"""Newton or halving steps for one station; 3 or 4 are usual, 50 halvings reach the last bit of a cell."""
 
 STATION_ERROR = 1e-13
 """Share of the ellipse's or the arc's length: a station closer than this has had its last Newton step."""
@@ -157,29 +155,10 @@ class EllipseArc:
     def native(self, s: Floats) -> Floats:
         """Return the shared parameter at stations `s`, to `STATION_ERROR` of the length or better.
 
-        Newton's rule from a table, halved instead wherever it would leave the bracket. Stations outside
-        the arc are taken at its ends.
+        Stations outside the arc are taken at its ends.
         """
-        natives, reach = self._table
-        goal = np.clip(np.asarray(s, dtype=np.float64), 0.0, reach[-1])
-        flat = goal.ravel()
-        cell = np.clip(np.searchsorted(reach, flat, side="right") - 1, 0, len(reach) - 2)
-        lo, hi = natives[cell], natives[cell + 1]
-        guess = lo + (hi - lo) * (flat - reach[cell]) / (reach[cell + 1] - reach[cell])
-        near = STATION_ERROR * (reach[-1] + abs(self.offset * self.turning))
-        left = np.arange(flat.size)
-        for _ in range(MOST_STEPS):
-            at = guess[left]
-            miss = self.station(at) - flat[left]
-            lo[left] = np.where(miss < 0, at, lo[left])
-            hi[left] = np.where(miss > 0, at, hi[left])
-            step = at - miss / self._pace(at)
-            inside = (step >= lo[left]) & (step <= hi[left])
-            guess[left] = np.where(inside, step, (lo[left] + hi[left]) / 2)
-            left = left[~inside | (np.abs(miss) > near)]
-            if not left.size:
-                break
-        return guess.reshape(goal.shape)
+        near = STATION_ERROR * (self.length + abs(self.offset * self.turning))
+        return inverse(s, self._table, self.station, self._pace, near)
 
     def point(self, s: Floats) -> Floats:
         """Return the points at stations `s`, shape ``(…, 2)``."""

@@ -12,7 +12,9 @@ from collections.abc import Callable
 from layout.errors import Fault, JobFaults
 from layout.job.model import OutlineSpec, Straight
 from layout.outline.curves import Arc, EllipseArc, Line
+from layout.outline.drawing import read_drawing
 from layout.outline.segment import Segment
+from layout.outline.survey import surveyed
 from layout.units import format_length
 
 Builder = Callable[[OutlineSpec, str], tuple[Segment, ...]]
@@ -87,7 +89,7 @@ def _rounded(length: float, width: float, radius: float) -> tuple[Segment, ...]:
 
 
 def _path(spec: OutlineSpec, units: str) -> tuple[Segment, ...]:
-    """Straights and arcs one after another, each tangent to the one before."""
+    """Straights and arcs one after another, each tangent to the one before but for turns on the spot."""
     if faults := _step_faults(spec, units):
         raise JobFaults(faults)
     (x, y), heading = spec.start, spec.heading
@@ -96,6 +98,8 @@ def _path(spec: OutlineSpec, units: str) -> tuple[Segment, ...]:
         if isinstance(step, Straight):
             pieces.append(Line(x, y, heading, step.length))
             x, y = x + step.length * math.cos(heading), y + step.length * math.sin(heading)
+        elif step.radius == 0:
+            heading += step.angle
         else:
             towards = heading + math.copysign(math.pi / 2, step.angle)
             cx, cy = x + step.radius * math.cos(towards), y + step.radius * math.sin(towards)
@@ -108,18 +112,23 @@ def _path(spec: OutlineSpec, units: str) -> tuple[Segment, ...]:
 def _step_faults(spec: OutlineSpec, units: str) -> list[Fault]:
     """Find steps that are no step, and a path of none."""
     key = f"{spec.key}.steps"
-    if not spec.steps:
+    if all(not isinstance(step, Straight) and step.radius == 0 for step in spec.steps):
         return [Fault(key, "", "a path needs at least one step", "Give straights and arcs")]
     found = []
     for number, step in enumerate(spec.steps, 1):
         length, what = (
             (step.length, "a straight must be longer than 0")
             if isinstance(step, Straight)
-            else (step.radius, "a radius must be over 0")
+            else (step.radius, "a radius must be 0, for a corner, or more")
         )
-        if not (length > 0 and math.isfinite(length)):
+        corner = not isinstance(step, Straight) and length == 0
+        if not ((length > 0 or corner) and math.isfinite(length)):
             found.append((number, _shown(length, units), what))
-        if not isinstance(step, Straight) and not 0 < abs(step.angle) <= math.tau * (1 + 1e-12):
+        if not isinstance(step, Straight) and corner and not 0 < abs(step.angle) < math.pi:
+            found.append(
+                (number, f"{math.degrees(step.angle):.6g}°", "a corner must turn by more than 0 and under 180°")
+            )
+        elif not isinstance(step, Straight) and not 0 < abs(step.angle) <= math.tau * (1 + 1e-12):
             rule = "an arc must turn by more than 0 and at most 360°"
             found.append((number, f"{math.degrees(step.angle):.6g}°", rule))
     mend = "Correct the step or leave it out"
@@ -156,5 +165,7 @@ SHAPES: dict[str, Builder] = {
     "stadium": _stadium,
     "rounded-rectangle": _rounded_rectangle,
     "path": _path,
+    "dxf": lambda spec, units: read_drawing(spec, units).segments,
+    "points": lambda spec, units: surveyed(spec, units).segments,
 }
 """Every drawn shape by its name in the job file."""

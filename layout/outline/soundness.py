@@ -18,8 +18,10 @@ from layout.outline.tolerances import CLOSURE, CROSSING_CHORD, FOLD, SAME_PLACE,
 from layout.units import format_length
 
 
-def joint_faults(segments: tuple[Segment, ...], closed: bool, key: str, units: str) -> list[Fault]:
-    """Return a fault for every gap and corner of a line as drawn; with none it is a chain.
+def joint_faults(
+    segments: tuple[Segment, ...], closed: bool, key: str, units: str, *, cornered: bool = False
+) -> list[Fault]:
+    """Return a fault for every gap and unwanted corner of a line as drawn; with none it is a chain.
 
     Parameters
     ----------
@@ -31,6 +33,8 @@ def joint_faults(segments: tuple[Segment, ...], closed: bool, key: str, units: s
         Where the line stands in the job file, as ``outline.steps``.
     units
         The job's units, for the words.
+    cornered
+        Whether the job says how runs meet at corners.
     """
     faults, along = [], 0.0
     for before, after in pairwise(segments):
@@ -40,9 +44,9 @@ def joint_faults(segments: tuple[Segment, ...], closed: bool, key: str, units: s
         if gap > CLOSURE:
             rule = f"the line must hold together, and it has a gap of {_fine(gap, units)} {where}"
             faults.append(Fault(key, "", rule, "Join the pieces there"))
-        if abs(corner) > SMOOTH:
+        if abs(corner) > SMOOTH and not cornered:
             faults.append(_corner_fault(corner, where, key))
-    return faults + (_closing_faults(segments, key, units) if closed else [])
+    return faults + (_closing_faults(segments, key, units, cornered=cornered) if closed else [])
 
 
 def crossing_faults(chain: Chain, key: str, units: str) -> list[Fault]:
@@ -181,7 +185,7 @@ def _is_convex_loop(chain: Chain) -> bool:
     return chain.closed and one_way and abs(round(chain.turning / math.tau)) == 1
 
 
-def _closing_faults(segments: tuple[Segment, ...], key: str, units: str) -> list[Fault]:
+def _closing_faults(segments: tuple[Segment, ...], key: str, units: str, *, cornered: bool) -> list[Fault]:
     """Faults where the end of a closed line should meet its start."""
     last, first = segments[-1], segments[0]
     gap, corner = break_between(last, first)
@@ -193,7 +197,7 @@ def _closing_faults(segments: tuple[Segment, ...], key: str, units: str) -> list
             f"{_fine(gap, units)} away: at {_xy(end, units)} instead of {_xy(start, units)}"
         )
         faults.append(Fault(key, "", rule, "Correct the steps, or say closed = false"))
-    if abs(corner) > SMOOTH:
+    if abs(corner) > SMOOTH and not cornered:
         faults.append(_corner_fault(corner, f"where it closes, at {_xy(start, units)}", key))
     return faults
 
@@ -201,7 +205,8 @@ def _closing_faults(segments: tuple[Segment, ...], key: str, units: str) -> list
 def _corner_fault(corner: float, where: str, key: str) -> Fault:
     angle = f"{abs(math.degrees(corner)):.2f}° to the {'left' if corner > 0 else 'right'}"
     rule = f"the line must be smooth, and it has a corner of {angle} {where}"
-    return Fault(key, "", rule, "Round the corner with an arc")
+    remedy = 'Round the corner with an arc, or say how runs meet there: corner = "mitre" or "return"'
+    return Fault(key, "", rule, remedy)
 
 
 def _meeting(crossing: Crossing, units: str) -> str:

@@ -33,3 +33,16 @@ SAME_PLACE = CLOSURE
 
 LEVEL = 1e-6
 """mm: points whose heights differ by no more than this are equally low."""
+
+LEAST_RADIUS = 1.0
+"""mm: a drawn curve that bends tighter is a corner. Assumed: no face is hung round less."""
+
+SAME_POINT = 1e-3
+"""mm: ends of drawn pieces closer than this are one point, and pieces no longer than this are none.
+Coordinates written to six decimals of an inch, and angles to six of a degree on a radius of 60 m, hold it."""
+
+DRAWING_GAP = CLOSURE
+"""mm: free ends of drawn pieces that lie no farther apart are joined, and it is said; farther ones are a gap."""
+
+DRAWING_NEAR_MISS = 25.0
+"""mm: free ends no farther apart than this are told as gaps where a line does not close. Assumed."""

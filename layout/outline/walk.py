@@ -13,9 +13,13 @@ from numpy.typing import NDArray
 from layout.errors import Fault, JobFaults
 from layout.job.model import OutlineSpec
 from layout.outline.chain import Chain
+from layout.outline.corners import refuse_corners
+from layout.outline.drawing import Source, few_faults, read_drawing
 from layout.outline.segment import Floats, Segment
 from layout.outline.shapes import drawn_segments
 from layout.outline.soundness import checked_parallel, crossing_faults, fold_faults, joint_faults
+from layout.outline.survey import surveyed
+from layout.outline.survey_source import SurveySource
 from layout.outline.tolerances import LEVEL, SAME_STATION
 from layout.units import format_length
 
@@ -32,6 +36,10 @@ class Walked:
     """the line that the face sits on; its stations are the stations of the job"""
     datum: tuple[float, float]
     """mm, the back line's point at station 0"""
+    source: Source | None = None
+    """of an outline out of a drawing: what was read, joined and left aside"""
+    survey: SurveySource | None = None
+    """of a surveyed outline: what was read, and how far off the line the marks are"""
 
 
 def walk(spec: OutlineSpec, units: str = "mm") -> Walked:
@@ -59,14 +67,21 @@ def walk(spec: OutlineSpec, units: str = "mm") -> Walked:
     Traceback (most recent call last):
     layout.errors.JobFaults: outline.datum = x 0 mm, y 0 mm: one point of the back line must be nearest...
     """
-    drawn = _sound_line(spec, drawn_segments(spec, units), units)
+    read = read_drawing(spec, units) if spec.shape == "dxf" else None
+    laid = surveyed(spec, units) if spec.shape == "points" else None
+    given = read or laid
+    drawn = _sound_line(spec, given.segments if given else drawn_segments(spec, units), units)
     inset = format_length(spec.inset, units)
+    if spec.corner is not None:
+        refuse_corners(drawn, "mitre", -spec.inset, spec.key, units)
     back = checked_parallel(drawn, -spec.inset, f"{spec.key}.inset", units, inset)
     if spec.closed:
         drawn = drawn.started_at(float(back.carry(_datum_station(spec, back, units), drawn)))
+        if spec.corner is not None:  # the datum may have parted a straight beside a corner
+            refuse_corners(drawn, "mitre", -spec.inset, spec.key, units)
         back = drawn.parallel(-spec.inset)
     x, y = back.point(0.0).tolist()
-    return Walked(drawn, back, (x, y))
+    return Walked(drawn, back, (x, y), read.source if read else None, laid.source if laid else None)
 
 
 def _sound_line(spec: OutlineSpec, segments: tuple[Segment, ...], units: str) -> Chain:
@@ -74,11 +89,12 @@ def _sound_line(spec: OutlineSpec, segments: tuple[Segment, ...], units: str) ->
     key = _drawing_key(spec)
     wrong_face = _face_faults(spec)
     faults = wrong_face + _open_datum_faults(spec, units)
-    if breaks := joint_faults(segments, spec.closed, key, units):
-        holds = not joint_faults(segments, False, key, units)
-        crossings = crossing_faults(Chain(segments, closed=False), key, units) if holds else []
-        raise JobFaults(faults + breaks + crossings)
-    line = Chain(segments, spec.closed)
+    cornered = spec.corner is not None
+    if breaks := joint_faults(segments, spec.closed, key, units, cornered=cornered):
+        holds = not joint_faults(segments, False, key, units, cornered=cornered)
+        crossings = crossing_faults(Chain(segments, False, cornered), key, units) if holds else []
+        raise JobFaults(faults + few_faults(breaks) + crossings)
+    line = Chain(segments, spec.closed, cornered)
     drawn = _in_station_direction(line, spec.face)
     faults += crossing_faults(line, key, units)
     if faults and not wrong_face:
@@ -90,8 +106,9 @@ def _sound_line(spec: OutlineSpec, segments: tuple[Segment, ...], units: str) ->
 
 
 def _drawing_key(spec: OutlineSpec) -> str:
-    """Key that the drawn line's faults stand under: the steps of a path, the shape of any other."""
-    return f"{spec.key}.{'steps' if spec.shape == 'path' else 'shape'}"
+    """Key that the drawn line's faults stand under: a path's steps, a drawing's file, the shape of any other."""
+    named = {"path": "steps", "dxf": "file", "points": "points"}.get(spec.shape, "shape")
+    return f"{spec.key}.{named}"
 
 
 def _face_faults(spec: OutlineSpec) -> list[Fault]:
@@ -115,7 +132,7 @@ def _in_station_direction(drawn: Chain, face: str) -> Chain:
     """Turn a drawn line so that the viewer of this face is on the right of travel."""
     if not drawn.closed:
         return drawn if face == "right" else drawn.reversed()
-    anticlockwise = drawn.turning > 0
+    anticlockwise = drawn.turned > 0
     return drawn if anticlockwise == (face == "outside") else drawn.reversed()
 
 
