@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import contextlib
 import io
+import math
 import os
 import sys
 import time
@@ -14,6 +15,7 @@ from typing import NoReturn
 
 from layout import __version__
 from layout.errors import Fault, JobFaults, NoPlan, SeamwalkError
+from layout.job.model import Job
 
 INTERRUPTED = 130
 """exit code after Ctrl-C, as shells have it"""
@@ -59,9 +61,21 @@ def parser() -> argparse.ArgumentParser:
     plan.add_argument(
         "--out", type=Path, metavar="DIR", help="folder for the packet (default: beside the job, by its name)"
     )
+    plan.add_argument(
+        "--choice", type=int, metavar="ROW", help="plan with this row of the table of choices (default: the best)"
+    )
+    plan.add_argument(
+        "--seconds",
+        type=_seconds,
+        metavar="S",
+        help="stop improving and proving after this time; what is then unproved says so (default: no limit)",
+    )
     plan.set_defaults(run=_plan)
     check = commands.add_parser("check", help="read a job and report the take-off", description=_check.__doc__)
     check.add_argument("job", type=Path, metavar="JOB", help="the job file (TOML)")
+    check.add_argument(
+        "--picture", type=Path, metavar="FILE", help="draw what was read as an SVG file, even where it has faults"
+    )
     check.set_defaults(run=_check)
     new = commands.add_parser("new", help="write a commented starter job", description=_new.__doc__)
     new.add_argument("file", type=Path, metavar="FILE", help="the job file to write; must not be there yet")
@@ -131,12 +145,32 @@ def _plan(options: argparse.Namespace) -> None:
     from layout.face.planning import make_plan  # noqa: PLC0415
 
     bar = ProgressBar("planning")
-    plan = make_plan(job, bar)
+    plan = make_plan(job, bar, choice=options.choice, hurry=_hurry(options.seconds))
     bar.clear()
+    from layout.face.revisions import revision_of  # noqa: PLC0415
     from layout.paper.files import write_packet  # noqa: PLC0415
 
-    written = fill_folder(folder, lambda place: write_packet(plan, place))
+    revision = revision_of(plan, folder)
+    written = fill_folder(folder, lambda place: write_packet(plan, place, revision), revision.keep)
     print(plan_text(plan, [folder / path.name for path in written]))
+    if revision.keep is not None:
+        print(f"This is revision {revision.letter}; revision {revision.since} is kept in {folder / revision.keep}")
+
+
+def _hurry(seconds: float | None) -> Callable[[], bool] | None:
+    """Return what tells that the time is up; None: there is no limit."""
+    if seconds is None:
+        return None
+    end = time.monotonic() + seconds
+    return lambda: time.monotonic() >= end
+
+
+def _seconds(text: str) -> float:
+    """Read a time limit."""
+    seconds = float(text)
+    if not 0 <= seconds < math.inf:
+        raise ValueError(text)
+    return seconds
 
 
 def _check(options: argparse.Namespace) -> None:
@@ -145,7 +179,23 @@ def _check(options: argparse.Namespace) -> None:
     from layout.job.reading import read_job  # noqa: PLC0415
     from layout.paper.terminal import take_off_text  # noqa: PLC0415
 
-    print(take_off_text(take_off(read_job(options.job))))
+    job = read_job(options.job)
+    if options.picture is not None:
+        _draw(job, options.picture)
+    print(take_off_text(take_off(job)))
+
+
+def _draw(job: Job, file: Path) -> None:
+    """Write the picture of what was read, faults or not; a file that is no picture is left as it was."""
+    from layout.paper.outline_picture import outline_picture  # noqa: PLC0415
+    from layout.paper.svg import write_svg  # noqa: PLC0415
+
+    if file.suffix.lower() != ".svg" or (file.exists() and not file.read_bytes().startswith(b"<svg")):
+        rule = "the picture is a new SVG file, or takes the place of one"
+        raise JobFaults([Fault(str(file), "", rule, "Name a file that ends in .svg")])
+    paper = outline_picture(job)
+    if paper is not None:
+        file.write_text(write_svg(paper, job.title), encoding="utf-8")
 
 
 def _new(options: argparse.Namespace) -> None:

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from layout.cli import main
+from layout.face.folder import OURS
 
 JOB = """
 format = 1
@@ -47,7 +48,7 @@ def test_plan_writes_the_packet_beside_the_job(booth: Path, capsys: pytest.Captu
     """The folder stands beside the job file, named after it; the summary says what to buy and where it is."""
     assert main(["plan", str(booth)]) == 0
     folder = booth.with_suffix("")
-    names = ["cut_list.csv", "packet.pdf", "plan.json", "seam_map.svg", "set_out.csv"]
+    names = sorted(OURS)
     assert sorted(path.name for path in folder.iterdir()) == names
     shown = capsys.readouterr().out
     assert all(str(folder / name) in shown for name in names)
@@ -63,6 +64,19 @@ def test_planning_twice_replaces_the_packet_with_the_same_bytes(booth: Path):
     first = {path.name: path.read_bytes() for path in out.iterdir()}
     assert main(["plan", str(booth), "--out", str(out)]) == 0
     assert {path.name: path.read_bytes() for path in out.iterdir()} == first
+
+
+def test_a_changed_job_is_a_new_revision_and_keeps_the_earlier_packet(booth: Path, capsys: pytest.CaptureFixture[str]):
+    """The earlier packet lies byte for byte in `rev A`; B stands in its place and says so."""
+    out = booth.with_suffix("")
+    assert main(["plan", str(booth)]) == 0
+    first = {path.name: path.read_bytes() for path in out.iterdir()}
+    booth.write_text(JOB.replace("diameter = 80", "diameter = 96"))
+    assert main(["plan", str(booth)]) == 0
+    assert f"This is revision B; revision A is kept in {out / 'rev A'}" in capsys.readouterr().out
+    assert {path.name: path.read_bytes() for path in (out / "rev A").iterdir()} == first
+    assert {path.name for path in out.iterdir()} == {*OURS, "rev A"}
+    assert json.loads((out / "plan.json").read_text())["revision"] == "B"
 
 
 def test_a_foreign_folder_is_left_alone(booth: Path, capsys: pytest.CaptureFixture[str]):
