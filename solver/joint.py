@@ -42,6 +42,8 @@ class JointResult:
     """how many more of each stock would do, the fewest in all"""
     certain: bool = True
     """whether "there is no way" is proved"""
+    bounds: tuple[tuple[str, int], ...] = ()
+    """where nothing was found: the first goal, and what no answer goes below"""
     words: tuple[str, ...] = ()
     """"died" or "stalled" for each process whose work had to be left to the next method"""
 
@@ -71,7 +73,8 @@ def solve(
     most
         greatest values of goals or charges: answers that exceed one are not considered
     effort
-        pieces that the tracks may give × nodes of branch and bound for each goal, before it is left unproved
+        pieces that the tracks may give × nodes of branch and bound for each goal, before it is left unproved; 0: no
+        integer program is asked at all, only breaks, prices and strips filled one after another
     settled
         whether ties are ended by rule; that may take as long as the rest, and only values need it not
     hurry
@@ -116,7 +119,11 @@ class _Question:
     def answered(self, progress: Callable[[float], None] | None = None) -> JointResult:
         """Return the answer, or why there is none."""
         result = self.tried(progress)
-        return result if result.positions is not None else self._refused(result.certain)
+        return (
+            result
+            if result.positions is not None
+            else replace(self._refused(result.certain), bounds=result.bounds, words=result.words)
+        )
 
     def tried(self, progress: Callable[[float], None] | None = None) -> JointResult:
         """Return the answer, or only whether it is certain that there is none."""
@@ -128,7 +135,9 @@ class _Question:
         best = search.settle() if self.settled and not self._hurried() else search.best()
         words = tuple(whole.words)
         if met is None or best is None:
-            return JointResult(None, certain=floor.none, words=words)
+            first = (self.goals or ("pieces",))[:1]
+            bounds = () if floor.none else tuple((goal, floor.bound(goal)) for goal in first)
+            return JointResult(None, certain=floor.none, bounds=bounds, words=words)
         met = _revised(met, best) if self.goals else ()
         return JointResult(best.positions, best.pieces, best.cut, met, words=words)
 

@@ -15,12 +15,16 @@ from solver import worker
 TOLERANCE = 1e-6
 """what HiGHS lets a row, a whole number and a bound be off (its own defaults)"""
 
-MOST_INSIDE = 5_000
-"""columns of a program that is solved in this process; a larger one gets a process of its own, whose start it can bear
-(half a second, measured)"""
+MOST_INSIDE = 300
+"""columns of a program that is solved in this process: such take less than half a second, 550 columns up to five
+seconds (measured); a larger one gets a process of its own, whose start it can bear (half a second, measured)"""
 
-STALL = 600.0
-"""seconds after which such a process is given up (assumed): a guard against code that hangs, and nothing else"""
+NODE_WORK = 200_000_000
+"""columns × rows × nodes of branch and bound of one program: 2744 × 406 take 0.1 s a node (measured)"""
+
+STALL = 20.0
+"""seconds after which such a process is given up (assumed): nodes do not bound what one of them takes, so this guard
+does. On a slow machine it may leave a goal unproved that a quick one proves; that is told by the word"""
 
 SHARE_OFF = 1e-8
 """share of a bound that floating point may be off (assumed)"""
@@ -100,6 +104,7 @@ class Draft:
         """
         weights = np.zeros(self.width)
         weights[list(objective.keys())] = list(objective.values())
+        nodes = max(1, min(nodes, NODE_WORK // (self.width * len(self.lows))))
         parts = (weights, np.concatenate(self.highs), self._matrix(), np.array(self.lows), np.array(self.tops), nodes)
         if self.width <= MOST_INSIDE:
             return solved(*parts)
@@ -153,13 +158,14 @@ def solved(
     from scipy.optimize import Bounds, LinearConstraint, milp  # noqa: PLC0415 - the easy jobs never load it
 
     options: Any = {"node_limit": nodes, "mip_rel_gap": 0.0}
-    out: Any = milp(
-        weights,
-        integrality=np.ones(len(weights), dtype=np.int64),
-        bounds=Bounds(np.zeros(len(weights)), tops),
-        constraints=LinearConstraint(matrix, low, high),
-        options=options,
-    )
+    with worker.hushed():  # HiGHS says some of what it does whether asked or not
+        out: Any = milp(
+            weights,
+            integrality=np.ones(len(weights), dtype=np.int64),
+            bounds=Bounds(np.zeros(len(weights)), tops),
+            constraints=LinearConstraint(matrix, low, high),
+            options=options,
+        )
     if out.status == 2:
         return Solved(None, np.inf)
     bound = -np.inf if out.mip_dual_bound is None else float(out.mip_dual_bound)

@@ -10,6 +10,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from itertools import pairwise
+from math import gcd
 
 import numpy as np
 
@@ -215,12 +216,13 @@ class JointSearch:
         if level is None:
             level = self.held.get("worst")
         weights = self._weights()
-        charge = self.order[0] if self.order else None
+        if weights is None:
+            return False
         positions: list[tuple[int, ...] | None] = [None] * len(self.kinds.lanes)
         for group in self._alike():
             try:
-                found = _chained(self.kinds, group, charge.stocks if charge else (), weights, level)
-            except TooManyStatesError:
+                found = _chained(self.kinds, group, self._row(), weights, level)
+            except (TooManyStatesError, OverflowError):
                 return False
             if found is None:
                 return False
@@ -228,15 +230,30 @@ class JointSearch:
                 positions[t] = chosen
         return self.consider(tuple(each for each in positions if each is not None)) is not None
 
-    def _weights(self) -> Weights:
+    def _row(self) -> tuple[int, ...]:
+        """Return what the first charge takes for each stock, in its greatest common unit."""
+        if not self.order:
+            return ()
+        charge = self.order[0]
+        unit = gcd(*charge.stocks, charge.piece) or 1
+        return tuple(each // unit for each in charge.stocks)
+
+    def _piece(self) -> int:
+        """Return what the first charge takes for a piece, in the same unit."""
+        if not self.order:
+            return 0
+        charge = self.order[0]
+        return charge.piece // (gcd(*charge.stocks, charge.piece) or 1)
+
+    def _weights(self) -> Weights | None:
         """Weigh strips, pieces and costs so that earlier goals come first, as far as numbers reach."""
         sizes = [lane.size // max(1, min(lane.kinds, default=1)) + 1 for lane in self.kinds.lanes]
         pieces = sum(sizes)
-        charge = self.order[0] if self.order else None
+        each = max(self._row(), default=0) + self._piece()
         top = {
             "pieces": pieces + 1,
             "total": pieces * int(max(lane.cost.max() for lane in self.kinds.lanes)) + 1,
-            "": pieces * (max(charge.stocks, default=0) + charge.piece) * SHARE + 1 if charge else 1,
+            "": pieces * each * SHARE + 1,
         }
         unit, weights = 1, dict.fromkeys(top, 0)
         for goal in reversed([goal if goal in top else "" for goal in self._sums()]):
@@ -245,14 +262,16 @@ class JointSearch:
             if unit >= FAR // 4:
                 return self._short_weights()
         strip = weights[""]
-        return Weights(strip, weights["pieces"] + strip * SHARE * (charge.piece if charge else 0), weights["total"])
+        return Weights(strip, weights["pieces"] + strip * SHARE * self._piece(), weights["total"])
 
-    def _short_weights(self) -> Weights:
-        """Weigh strips first, then pieces, where there is no room for more."""
-        charge = self.order[0] if self.order else None
+    def _short_weights(self) -> Weights | None:
+        """Weigh strips first, then pieces, where there is no room for more; None: there is none for these."""
         pieces = sum(lane.size for lane in self.kinds.lanes) + 1
         strip = pieces if "pieces" in self.goals else 1
-        return Weights(strip, 1 + strip * SHARE * (charge.piece if charge else 0), 0)
+        dear = strip * SHARE * (max(self._row(), default=1) + self._piece()) + 1
+        if dear * pieces >= FAR // 4:
+            return None
+        return Weights(strip, 1 + strip * SHARE * self._piece(), 0)
 
     def _alike(self) -> list[list[int]]:
         """Group tracks whose pieces are alike."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import ceil, gcd, inf, isinf
@@ -57,13 +57,15 @@ class Whole:
         self._known: dict[Key, tuple[int | None, Found | None]] = {}
         self._counts: dict[Key, Counts] = {}
         self._bounds: dict[Key, int | None] = {}
+        self._given_up: int | None = None
+        """columns of the smallest program whose process gave nothing; none so large is asked again"""
         self.words: list[str] = []
         """what became of processes that gave nothing"""
 
     @cached_property
     def patterns(self) -> Patterns | None:
-        """Patterns of the stocks; None: there are too many."""
-        return patterns_of(self.kinds)
+        """Patterns of the stocks; None: there are too many, or no programs are wanted."""
+        return patterns_of(self.kinds) if self.effort > 0 else None
 
     @cached_property
     def levels(self) -> NDArray[np.int64]:
@@ -90,7 +92,9 @@ class Whole:
             return None
         key = _key(goal, held)
         if key not in self._bounds:
-            self._bounds[key] = self.rounded(goal, self._heard(counts.least(goal, self.nodes(len(counts.taken)))).bound)
+            self._bounds[key] = self.rounded(
+                goal, self._asked(counts.draft.width, lambda: counts.least(goal, self.nodes(len(counts.taken)))).bound
+            )
         return self._bounds[key]
 
     def bound(self, goal: str, held: Mapping[str, int]) -> int | None:
@@ -161,16 +165,21 @@ class Whole:
 
     def _run(self, flow: Flow, objective: str | None, most: int | None = None) -> tuple[float, Found | None]:
         nodes = self.nodes(flow.size)
-        out = self._heard(flow.solve(objective, nodes if most is None else min(nodes, most)))
+        some = nodes if most is None else min(nodes, most)
+        out = self._asked(flow.draft.width, lambda: flow.solve(objective, some))
         positions = None if out.values is None else flow.positions(out.values)
         if positions is None or out.values is None:
             return out.bound, None
         return out.bound, Found(positions, flow.numbers(out.values))
 
-    def _heard(self, out: Solved) -> Solved:
-        """Note what became of the process of a program that gave nothing."""
+    def _asked(self, width: int, ask: Callable[[], Solved]) -> Solved:
+        """Solve a program, and note what became of its process; none as large as one that gave nothing is asked."""
+        if self._given_up is not None and width >= self._given_up:
+            return Solved(None, -inf)
+        out = ask()
         if out.word:
             self.words.append(out.word)
+            self._given_up = width
         return out
 
     def _by_levels(self, held: Mapping[str, int]) -> tuple[int | None, Found | None]:

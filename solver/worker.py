@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-import multiprocessing
+import os
 import pickle
-from collections.abc import Callable
-from contextlib import suppress
-from multiprocessing.connection import Connection
-from typing import Any, TypeVar
+import subprocess
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
+from typing import Any, BinaryIO, TypeVar
 
 T = TypeVar("T")
 
@@ -18,6 +19,14 @@ STALLED = "stalled"
 
 FAREWELL = 5.0
 """seconds that a process is given to end by itself before it is killed (assumed)"""
+
+CHILD = """
+import pickle, sys
+sys.path[:] = pickle.load(sys.stdin.buffer)
+from solver.worker import serve
+serve()
+"""
+"""what the process runs: it imports what the caller could, and nothing of the caller's own script"""
 
 
 def run(function: Callable[..., T], *args: Any, stall: float) -> tuple[T | None, str]:
@@ -38,61 +47,77 @@ def run(function: Callable[..., T], *args: Any, stall: float) -> tuple[T | None,
     >>> run(math.gcd, 12, 18, stall=60.0)
     (6, '')
     """
-    context = multiprocessing.get_context("spawn")
-    receiver, sender = context.Pipe(duplex=False)
-    process = context.Process(target=_called, args=(sender, function, args), daemon=True)
+    asked = pickle.dumps(sys.path) + pickle.dumps((function, args))
+    # Not `multiprocessing`: its fresh processes run the caller's script again, which may have no guard against it.
+    command = [sys.executable, "-c", CHILD]
+    process = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE)  # noqa: S603 - our own words
     try:
-        process.start()
-        sender.close()
-        answer = _awaited(receiver, stall)
+        sent, _ = process.communicate(asked, timeout=stall)
+    except subprocess.TimeoutExpired:
+        return None, STALLED
+    except OSError:
+        return None, DIED
     finally:
-        receiver.close()
         _end(process)
-    if isinstance(answer, str):
-        return None, answer
-    result, fault = answer
+    try:
+        result, fault = pickle.loads(sent)  # noqa: S301 - our own process sent it
+    except Exception:  # cut short, or none at all: what unpickling raises then is not foreseen
+        return None, DIED
     if fault is not None:
         raise fault
     return result, ""
 
 
-def _called(sender: Connection[Any, Any], function: Callable[..., Any], args: tuple[Any, ...]) -> None:
-    """Send what a call returns or raises, as bytes: what has none is a fault too."""
-    with suppress(KeyboardInterrupt):  # the caller has it as well, and ends this process
-        sender.send_bytes(_answer(function, args))
-        sender.close()
+def serve() -> None:
+    """Do what the caller asks for on standard input, and send the answer on standard output."""
+    out = os.fdopen(os.dup(sys.stdout.fileno()), "wb")
+    with hushed(), suppress(KeyboardInterrupt):  # the caller has it as well, and ends this process
+        _answer(sys.stdin.buffer, out)
 
 
-def _answer(function: Callable[..., Any], args: tuple[Any, ...]) -> bytes:
+@contextmanager
+def hushed() -> Iterator[None]:
+    """Keep what libraries print on the standard output, below Python, off it."""
+    try:
+        sys.stdout.flush()
+        kept = os.dup(1)
+    except (OSError, ValueError):
+        yield  # there is none
+        return
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, 1)
+    try:
+        yield
+    finally:
+        os.dup2(kept, 1)
+        os.close(kept)
+        os.close(nowhere)
+
+
+def _answer(asked: BinaryIO, out: BinaryIO) -> None:
+    function, args = pickle.load(asked)  # noqa: S301 - the caller sent it
     try:
         answer: tuple[Any, Exception | None] = function(*args), None
     except Exception as fault:
         answer = None, fault
     try:
-        return pickle.dumps(answer)
+        sent = pickle.dumps(answer)
     except Exception as fault:
-        return pickle.dumps((None, TypeError(f"{function.__name__} gave what cannot be sent: {fault}")))
+        sent = pickle.dumps((None, TypeError(f"{function.__name__} gave what cannot be sent: {fault}")))
+    out.write(sent)
+    out.close()
 
 
-def _awaited(receiver: Connection[Any, Any], stall: float) -> tuple[Any, Exception | None] | str:
-    """Wait for the answer, for the end of the process, or for too long."""
-    if not receiver.poll(stall):
-        return STALLED
-    try:
-        answer: tuple[Any, Exception | None] = pickle.loads(receiver.recv_bytes())  # noqa: S301 - our own process sent it
-    except EOFError:
-        return DIED
-    return answer
-
-
-def _end(process: multiprocessing.process.BaseProcess) -> None:
+def _end(process: subprocess.Popen[bytes]) -> None:
     """End a process, whatever it is at, and let go of it."""
-    with suppress(ValueError, AttributeError, AssertionError):  # it was never started
-        if process.is_alive():
-            process.terminate()
-        process.join(FAREWELL)
-        if process.is_alive():
+    if process.poll() is None:
+        process.terminate()
+        try:
+            process.wait(FAREWELL)
+        except subprocess.TimeoutExpired:
             process.kill()
-            process.join()
-    if process.exitcode is not None:
-        process.close()
+            process.wait()
+    for pipe in (process.stdin, process.stdout):
+        if pipe is not None:
+            with suppress(OSError):
+                pipe.close()

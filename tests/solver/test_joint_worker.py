@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from itertools import pairwise
+
 import numpy as np
 import pytest
 
@@ -41,3 +44,26 @@ def test_a_process_that_gives_nothing_is_told_and_its_goal_left_open(
     stocks = found.met[0]
     assert stocks.bound <= 4 <= stocks.value
     assert stocks.proved == (stocks.bound == stocks.value)
+
+
+def test_after_one_stall_no_program_as_large_is_asked(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each program sent away is smaller than every one that stalled before it."""
+    widths: list[int] = []
+    monkeypatch.setattr(joint_draft, "MOST_INSIDE", 0)
+
+    def stalls(_function: object, weights: np.ndarray, *_: object, **__: object) -> tuple[None, str]:
+        widths.append(len(weights))
+        return None, worker.STALLED
+
+    monkeypatch.setattr(joint_draft.worker, "run", stalls)
+    found = solve(PROBLEM, GOALS)
+    assert len(widths) == len(found.words) >= 1
+    assert all(later < earlier for earlier, later in pairwise(widths))
+
+
+@pytest.mark.parametrize("price", [33_333_333_333_333_336, 55 * 10**14])
+def test_great_prices_are_no_fault(price: int) -> None:
+    """One stock kind at any price: the cost is the price times the 4 stocks that are the least."""
+    problem = replace(PROBLEM, charges=(Charge("cost", (price,)),))
+    found = solve(problem, ("cost",))
+    assert found.met[0].value == 4 * price

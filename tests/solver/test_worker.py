@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import multiprocessing
 import os
+import pickle
 import signal
 import time
 from pathlib import Path
 
 import pytest
 
+from solver import worker
 from solver.worker import DIED, STALLED, run
 from tests.solver import worker_jobs
 
@@ -55,6 +57,13 @@ def test_sudden_end_is_told():
     assert run(worker_jobs.double, 1, stall=GUARD) == (2, "")
 
 
+@pytest.mark.parametrize("sent", [pickle.dumps((7, None))[:-3], b"\x80", b"cno_such\nname\n.", b""])
+def test_answer_cut_short_is_a_sudden_end(monkeypatch, sent):
+    """What cannot be unpickled gives nothing, and "died": no fault of unpickling reaches the caller."""
+    monkeypatch.setattr(worker.subprocess.Popen, "communicate", lambda *_, **__: (sent, None))
+    assert run(worker_jobs.double, 1, stall=GUARD) == (None, DIED)
+
+
 def test_stalled_process_is_told_and_ended(tmp_path):
     """One that sleeps gives nothing, and "stalled"; it is gone afterwards."""
     assert run(worker_jobs.sleeps, str(tmp_path / "told"), 600.0, stall=5.0) == (None, STALLED)
@@ -88,3 +97,11 @@ def test_interrupt_ends_the_process_too(tmp_path):
     assert caller.exitcode not in {None, 0}
     caller.close()
     assert gone(sleeper)
+
+
+def test_what_a_library_prints_stays_off_the_output(capfd: pytest.CaptureFixture[str]) -> None:
+    """Words written below Python, on the file itself, do not reach the standard output; those after do."""
+    with worker.hushed():
+        os.write(1, b"noise")
+    os.write(1, b"words")
+    assert capfd.readouterr().out == "words"
