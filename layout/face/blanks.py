@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass, replace
 
 from layout.errors import Fault, JobFaults
-from layout.face.limits import least_overall, refuse_height
+from layout.face.limits import least_overall, refuse_height, short_limits
 from layout.face.plan import Run
 from layout.face.safe_side import at_least
 from layout.job.model import Job, SheetSpec
@@ -206,11 +206,22 @@ def panel_limits(job: Job, blanks: Blanks, pitch: float) -> PanelLimits:
     if job.face.largest_scallops is not None:
         largest, last = min(largest, job.face.largest_scallops), min(last, job.face.largest_scallops)
     if largest < job.face.smallest_panel:
-        remedy = "Allow smaller panels, or give longer sheets"
-        raise JobFaults([Fault(key, str(job.face.smallest_panel), rule, remedy)])
+        raise JobFaults([Fault(key, str(job.face.smallest_panel), rule, _longer(job, blanks, pitch))])
     by_sheet = largest == of_sheet - lap
     by = overall.words if overall is not None and not by_sheet and largest == most - lap else ""
     return PanelLimits(job.face.smallest_panel, largest, last, by_sheet, by)
+
+
+def _longer(job: Job, blanks: Blanks, pitch: float) -> str:
+    """Say what a smallest panel needs: each limit that is too short with the least that does, and the sheet."""
+    scallops = job.face.smallest_panel + (job.face.seam == "lap")
+    overall, blank = scallops * pitch, blanks.length(scallops, lapped=False)
+    short = [f"{key} of at least {at_least(overall, job.units)}" for key in short_limits(job, overall * (1 - SLACK))]
+    if micro(blank) > micro(longest_blank(job, blanks)):
+        short.append(f"a [[sheet]] that leaves blanks of at least {at_least(blank, job.units)}")
+    if job.face.largest_scallops is not None and job.face.largest_scallops < job.face.smallest_panel:
+        short.append(f"face.largest_panel of at least {job.face.smallest_panel} scallops")
+    return f"Allow smaller panels, or give {' and '.join(short)}"
 
 
 def _refuse_length_as_count(job: Job, most: int) -> None:

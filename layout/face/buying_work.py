@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from layout.face.buying import Buying, CostLine, Square
+from layout.face.order import order_cautions
 from layout.face.plan import Panel, Plan
 from layout.face.sheets import stock_name
 from layout.job.model import SheetSpec
@@ -25,7 +26,8 @@ width (ASTM A568, from memory)"""
 
 def with_buying(plan: Plan) -> Plan:
     """Return the plan with what it takes to buy; `forming` must be there."""
-    return replace(plan, buying=buying_of(plan))
+    cautions = (*plan.cautions, *order_cautions(plan.job, plan.order))
+    return replace(plan, buying=buying_of(plan), cautions=cautions)
 
 
 def buying_of(plan: Plan) -> Buying:

@@ -9,6 +9,9 @@ from layout.face.buying import Buying
 from layout.face.check_words import COUNT, FINE, MONEY, SHARE, counted, differs, unless
 from layout.face.plan import Plan
 
+LEAN = 96.0
+"""mm of width that cut lengths may lean by 1 mm over: 1/16 in for each 6 in (ASTM A568, from memory)"""
+
 DENSITY = (500.0, 25000.0)
 """kg/m³: every metal that is rolled into sheet lies in it"""
 
@@ -22,10 +25,15 @@ def check_buying(plan: Plan) -> Iterator[str]:
     yield from _check_areas(plan, plan.buying)
     yield from _check_limits(plan)
     yield from _check_total(plan, plan.buying)
+    yield from _check_squares(plan, plan.buying)
+    yield from _check_on_hand(plan)
 
 
 def _check_weights(plan: Plan, buying: Buying) -> Iterator[str]:
     """Check that one density, the job's or some metal's, gives every weight."""
+    if len(buying.weights) != len(plan.panels) or not 1 <= buying.heaviest <= len(plan.panels):
+        yield f"weights of {len(buying.weights)} panels, heaviest {buying.heaviest}; the plan has {len(plan.panels)}"
+        return
     t = plan.job.metal.thickness / 1e9  # mm³ to m³ with the areas in mm²
     first = plan.panels[0]
     density = buying.weights[0] / (first.blank_length * first.blank_height * t)
@@ -85,6 +93,31 @@ def _check_total(plan: Plan, buying: Buying) -> Iterator[str]:
     )
     whole = sheets + panels + others
     yield from differs("total cost", buying.total or 0.0, whole, MONEY * (1 + whole))
+
+
+def _check_squares(plan: Plan, buying: Buying) -> Iterator[str]:
+    """Check diagonals: a sheet that leans by s is longer over one of them, shorter over the other."""
+    wanted = [row.stock for row in plan.order if row.buy]
+    yield from unless([one.stock for one in buying.squares] == wanted, "squares are not of the sizes that are bought")
+    for one in buying.squares:
+        if not 0 <= one.stock < len(plan.job.sheets):
+            continue
+        sheet, where = plan.job.sheets[one.stock], f"squareness of sheet size {one.stock + 1}"
+        lean = sheet.width / LEAN
+        longer, shorter = (math.sqrt((sheet.length + side) ** 2 + sheet.width**2) for side in (lean, -lean))
+        diagonal = math.sqrt(sheet.length**2 + sheet.width**2)
+        yield from differs(f"{where}: diagonal", one.diagonal, diagonal, FINE)
+        yield from differs(f"{where}: lean", one.mill, lean, FINE)
+        yield from differs(f"{where}: diagonals differ", one.differ, longer - shorter, FINE)
+        yield from differs(f"{where}: room", one.room, 2 * sheet.trim, FINE)
+
+
+def _check_on_hand(plan: Plan) -> Iterator[str]:
+    """Check what of each size comes from stock: as many as are on hand, none where that is not said."""
+    for row in plan.order:
+        count = plan.job.sheets[row.stock].count
+        own = 0 if count is None else min(count, row.needed + row.spare + row.prove_out)
+        yield from counted(f"order of sheet size {row.stock + 1}: from stock", row.from_stock, own)
 
 
 def _sheet_lines(buying: Buying) -> int:

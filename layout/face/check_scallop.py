@@ -48,10 +48,7 @@ def scallop_sums(spec: ScallopSpec, thickness: float, pitch: float) -> Sums:
     >>> round(half_round.developed - math.pi, 9), round(half_round.neutral - 2 / math.pi, 9)
     (0.0, 0.0)
     """
-    if spec.form == "sine":
-        found = _sine_sums(pitch, spec.depth)
-    else:
-        found = _stepped_sums(_steps(spec, thickness, pitch))
+    found = _sine_sums(pitch, spec.depth) if spec.form == "sine" else _stepped_sums(_steps(spec, thickness, pitch))
     # Measured on the first-off, the metal's own length counts, not that of the drawn line.
     return found if spec.developed is None else replace(found, developed=spec.developed)
 

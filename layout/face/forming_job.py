@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 
+from layout.errors import Fault, JobFaults
 from layout.job.model import Job, ScallopSpec
 from layout.metal.die import BOTTOMED, FREE
 from layout.metal.first_off import FirstOff, Measured, first_off
 from layout.metal.metals import metal_of
+from layout.metal.profile import job_units_first
 from layout.metal.stock_tools import parse_tool
 from layout.metal.tools import scallop_of
 
@@ -18,6 +22,24 @@ WAYS = {"free": FREE, "bottomed": BOTTOMED}
 def drawn_scallop(job: Job) -> ScallopSpec:
     """Return the scallop as drawn, whatever the job is planned with."""
     return job.drawn or job.scallop
+
+
+@contextmanager
+def in_job_units(job: Job) -> Iterator[None]:
+    """Tell faults with the job's own unit first.
+
+    Raises
+    ------
+    JobFaults
+        Whatever was refused inside.
+    """
+    try:
+        yield
+    except JobFaults as error:
+        raise JobFaults(
+            Fault(fault.key, *(job_units_first(text, job.units) for text in (fault.value, fault.rule, fault.remedy)))
+            for fault in error.faults
+        ) from error
 
 
 def measured_off(job: Job) -> FirstOff | None:
@@ -32,7 +54,8 @@ def measured_off(job: Job) -> FirstOff | None:
     if given is None:
         return None
     measured = Measured(given.scallops, given.length, given.depth, given.flat)
-    return first_off(measured, drawn_scallop(job), job.metal.thickness)
+    with in_job_units(job):
+        return first_off(measured, drawn_scallop(job), job.metal.thickness)
 
 
 def formed_job(job: Job) -> Job:
@@ -51,7 +74,8 @@ def formed_job(job: Job) -> Job:
         spec = replace(found.spec, developed=found.profile.developed)
     elif job.die.tool is not None:
         tool, metal = parse_tool(job.die.tool), metal_of(job.metal)
-        given = scallop_of(tool, drawn, metal, job.metal.thickness, WAYS[job.die.way])
+        with in_job_units(job):
+            given = scallop_of(tool, drawn, metal, job.metal.thickness, WAYS[job.die.way])
         spec = replace(given.spec, pitch_range=None)
     else:
         return job

@@ -9,7 +9,7 @@ from dataclasses import replace
 from layout.errors import Fault, JobFaults
 from layout.face.forming import Forming, PanelFlex, StockTool
 from layout.face.forming_flex import panel_flex, stretched_past_residue
-from layout.face.forming_job import WAYS, drawn_scallop, measured_off
+from layout.face.forming_job import WAYS, drawn_scallop, in_job_units, measured_off
 from layout.face.plan import Plan, Run
 from layout.face.spans import count_height
 from layout.job.model import Job
@@ -18,7 +18,7 @@ from layout.metal.first_off import Fan, fan
 from layout.metal.forms import build_profile
 from layout.metal.metals import Metal, metal_of
 from layout.metal.press import Press, PressWork, press_work
-from layout.metal.profile import Profile
+from layout.metal.profile import Profile, job_units_first
 from layout.metal.springback import opening_share, spring_of
 from layout.metal.stock_tools import parse_tool, stock_tools
 from layout.metal.tools import ToolScallop, scallop_of, stock_near
@@ -38,7 +38,8 @@ def with_forming(plan: Plan) -> Plan:
         much (``die.measured``).
     """
     forming = forming_of(plan)
-    return replace(plan, forming=forming, cautions=(*plan.cautions, *forming.cautions))
+    told = (*plan.cautions, *forming.cautions)
+    return replace(plan, forming=forming, cautions=tuple(job_units_first(text, plan.job.units) for text in told))
 
 
 def forming_of(plan: Plan) -> Forming:
@@ -48,7 +49,7 @@ def forming_of(plan: Plan) -> Forming:
     die, other = dies(profile, metal, WAYS[job.die.way], job.press.grooves)
     strokes = tuple(panel.scallops + panel.lapped for panel in plan.panels)
     measured = measured_off(job)
-    press = _press(plan, die, metal, sum(strokes))
+    press, fans = _press_and_fans(plan, die, metal, sum(strokes))
     opening = opening_share(die.crest_radius, spring_of(metal, profile.thickness))
     flex = tuple(panel_flex(plan, panel, metal, opening) for panel in plan.panels)
     return Forming(
@@ -63,8 +64,8 @@ def forming_of(plan: Plan) -> Forming:
         opening_share=opening,
         flex=flex,
         measured=measured,
-        fans=_fans(plan),
-        notes=(*die.cautions, *press.cautions),
+        fans=fans,
+        notes=tuple(job_units_first(text, job.units) for text in (*die.cautions, *press.cautions)),
         cautions=(
             *_way_cautions(plan, die),
             *die_cautions(plan, die),
@@ -84,6 +85,34 @@ def dies(profile: Profile, metal: Metal, way: str, grooves: int) -> tuple[Die, D
     return (free, bottomed) if way == FREE else (bottomed, free)
 
 
+def _press_and_fans(plan: Plan, die: Die, metal: Metal, strokes: int) -> tuple[PressWork, tuple[Fan, ...]]:
+    """Work out press and fans; what is wrong with either is told together."""
+    faults: list[Fault] = []
+    fans: tuple[Fan, ...] = ()
+    with in_job_units(plan.job):
+        try:
+            fans = _fans(plan)
+        except JobFaults as error:
+            faults += error.faults
+        faults += _daylight_faults(plan, die)
+        try:
+            press = _press(plan, die, metal, strokes)
+        except JobFaults as error:
+            faults += error.faults
+        if faults:
+            raise JobFaults(faults)
+    return press, fans
+
+
+def _daylight_faults(plan: Plan, die: Die) -> list[Fault]:
+    daylight, units = plan.job.press.daylight, plan.job.units
+    clear = clear_height(die, plan.scallop.profile)
+    if daylight is None or daylight > clear:
+        return []
+    rule = f"the sheet must lift clear of its groove to be fed: {format_length(clear, units)} and both blocks"
+    return [Fault("press.daylight", format_length(daylight, units), rule, "Use a press with more daylight")]
+
+
 def _to_drawn(job: Job, metal: Metal) -> Die | None:
     """Return the die that comes to the drawn scallop, where the job is planned with another one."""
     if job.drawn is None:
@@ -95,12 +124,6 @@ def _to_drawn(job: Job, metal: Metal) -> Die | None:
 def _press(plan: Plan, die: Die, metal: Metal, strokes: int) -> PressWork:
     spec, profile = plan.job.press, plan.scallop.profile
     press = Press(spec.capacity, spec.bed, spec.between_uprights, spec.daylight, spec.speed)
-    clear = clear_height(die, profile)
-    if spec.daylight is not None and spec.daylight <= clear:
-        units = plan.job.units
-        rule = f"the sheet must lift clear of its groove to be fed: {format_length(clear, units)} and both blocks"
-        value = format_length(spec.daylight, units)
-        raise JobFaults([Fault("press.daylight", value, rule, "Use a press with more daylight")])
     height = max(panel.blank_height for panel in plan.panels)
     bend = (profile.thickness, die.opening, metal.tensile)
     return press_work(press, height, bend, die.grooves, strokes)

@@ -31,6 +31,13 @@ def least_overall(job: Job) -> Overall | None:
     return min(found, key=lambda one: one.length, default=None)
 
 
+def short_limits(job: Job, length: float) -> list[str]:
+    """Return the keys of all limits under an overall length, mm."""
+    found = [f"limits.{one.name}" for one in job.limits.openings if one.length < length]
+    largest = job.face.largest_overall
+    return (["face.largest_panel"] if largest is not None and largest < length else []) + found
+
+
 def refuse_height(job: Job, height: float) -> None:
     """Refuse blanks that are higher than something they must pass through.
 

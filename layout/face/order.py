@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from decimal import ROUND_CEILING, Decimal
 
 from layout.face.plan import OrderLine, SheetCut
+from layout.face.sheets import stock_name
 from layout.job.model import Job
 from layout.metal.gauges import sheet_weight
 from layout.metal.metals import metal_of
@@ -32,6 +33,16 @@ def _line(job: Job, stock: int, needed: int, prove_out: int) -> OrderLine:
     spare = 0 if sheet.remnant else spare_sheets(needed, job.order.spare)
     buy = needed + spare + prove_out
     each = sheet.length * sheet.width / 1e6 * sheet_weight(job.metal.thickness, metal_of(job.metal).density)
-    return OrderLine(
-        stock, needed, spare, prove_out, buy, None if sheet.price is None else buy * sheet.price, buy * each
-    )
+    cost = None if sheet.price is None else buy * sheet.price
+    on_hand = 0 if sheet.count is None else min(sheet.count, buy)
+    return OrderLine(stock, needed, spare, prove_out, buy, cost, buy * each, on_hand)
+
+
+def order_cautions(job: Job, order: Sequence[OrderLine]) -> Iterator[str]:
+    """Yield which sizes fall short: what a job has on hand covers its blanks, not always spare and proving sheets."""
+    for row in order:
+        if job.sheets[row.stock].count is not None and row.to_buy:
+            yield (
+                f"order: of {stock_name(job, row.stock)} {row.from_stock} on hand; spare and proving sheets take "
+                f"{row.buy} in all: buy {row.to_buy} more, or lower [order] spare or prove_out"
+            )

@@ -207,6 +207,13 @@ class OrderLine:
     """money; None where the stock has no price"""
     weight: float = 0.0
     """kg of all that is bought"""
+    from_stock: int = 0
+    """of `buy`, those that the job has on hand (`count`)"""
+
+    @property
+    def to_buy(self) -> int:
+        """Return how many are bought beside those on hand."""
+        return self.buy - self.from_stock
 
 
 @dataclass(frozen=True)

@@ -157,12 +157,37 @@ def fan(top_pitch: float, bottom_pitch: float, height: float, scallops: int, mos
             f"{both(abs(longer))}"
         )
         remedy = f"Level the die until they do, or keep panels to {fewest} scallops"
-        raise JobFaults([Fault("die.measured", f"pitch {top_pitch:.4g} and {bottom_pitch:.4g} mm", rule, remedy)])
+        raise JobFaults([Fault("die.measured", f"pitch {both(top_pitch)} and {both(bottom_pitch)}", rule, remedy)])
     angle = longer / height
     if angle == 0:
         return Fan(0.0, 0.0, 0.0, math.inf)
     radius = scallops * (top_pitch + bottom_pitch) / 2 / abs(angle)
     return Fan(longer, angle, 2 * radius * math.sin(abs(angle) / 4) ** 2, radius)
+
+
+def curl_rise(radius: float, pitch: float, most: int) -> tuple[int, float]:
+    """Return over how many scallops a curl is measured, and how far it rises over their chord, mm.
+
+    As many as turn a quarter at most, so that the sheet still lies on its two ends; at least two.
+
+    Parameters
+    ----------
+    radius
+        mm, of the circle through the valleys.
+    pitch
+        mm, free.
+    most
+        scallops.
+
+    Examples
+    --------
+    >>> over, rise = curl_rise(102.0, 10.0, 10)
+    >>> over, round(curl_radius(2 * math.sqrt(2 * 102.0 * rise - rise**2), rise), 9)
+    (10, 102.0)
+    """
+    turn = 2 * math.asin(min(pitch / (2 * radius), 1.0))
+    over = max(2, min(most, math.floor(math.pi / 2 / turn)))
+    return over, 2 * radius * math.sin(over * turn / 4) ** 2
 
 
 def curl_radius(chord: float, rise: float) -> float:

@@ -165,39 +165,7 @@ def metal_of(spec: MetalSpec) -> Metal:
     >>> metal_of(MetalSpec("aluminium-3003", thickness=0.8, yield_=290.0)).yield_low
     234.0
     """
-    table = METALS.get(spec.kind)
-    if table is None:
-        raise JobFaults(
-            [
-                Fault(
-                    "metal.kind",
-                    spec.kind,
-                    "the metal must be a known one",
-                    f"Use one of {', '.join(METALS)}",
-                )
-            ]
-        )
-    given = {
-        "modulus": spec.modulus,
-        "yield_": spec.yield_,
-        "tensile": spec.tensile,
-        "density": spec.density,
-        "yield_low": spec.yield_low,
-        "yield_high": spec.yield_high,
-    }
-    own = {field: value for field, value in given.items() if value is not None}
-    faults = [
-        Fault(
-            f"metal.{field.rstrip('_')}",
-            f"{value:g}",
-            "it must be above 0",
-            "Leave it out to use the table's",
-        )
-        for field, value in own.items()
-        if not (math.isfinite(value) and value > 0)
-    ]
-    if faults:
-        raise JobFaults(faults)
+    table, own = _table_of(spec.kind), _given(spec)
     if not own:
         return table
     planned = own.get("yield_", table.yield_)
@@ -216,6 +184,36 @@ def metal_of(spec: MetalSpec) -> Metal:
         yield_low=low,
         yield_high=high,
     )
+
+
+def _table_of(kind: str) -> Metal:
+    """Return the table's metal of a kind, or refuse it."""
+    table = METALS.get(kind)
+    if table is None:
+        known = ", ".join(METALS)
+        raise JobFaults([Fault("metal.kind", kind, "the metal must be a known one", f"Use one of {known}")])
+    return table
+
+
+def _given(spec: MetalSpec) -> dict[str, float]:
+    """Return the figures that the job gives itself, by field; refuse those that are not above 0."""
+    given = {
+        "modulus": spec.modulus,
+        "yield_": spec.yield_,
+        "tensile": spec.tensile,
+        "density": spec.density,
+        "yield_low": spec.yield_low,
+        "yield_high": spec.yield_high,
+    }
+    own = {field: value for field, value in given.items() if value is not None}
+    faults = [
+        Fault(f"metal.{field.rstrip('_')}", f"{value:g}", "it must be above 0", "Leave it out to use the table's")
+        for field, value in own.items()
+        if not (math.isfinite(value) and value > 0)
+    ]
+    if faults:
+        raise JobFaults(faults)
+    return own
 
 
 def _band_fault(planned: float, low: float, high: float) -> Fault:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
@@ -171,6 +172,18 @@ def _cautions(steepest: float, thickness: float, radii: tuple[float | None, floa
             "thickness; give valley_radius to plan with the rounded valley"
         )
     return found
+
+
+def job_units_first(text: str, units: str) -> str:
+    """Turn the lengths that `both` wrote so that the job's own unit stands first.
+
+    >>> job_units_first("a bed of 914.4 mm (36 in)", "in"), job_units_first("914.4 mm (36 in)", "mm")
+    ('a bed of 36 in (914.4 mm)', '914.4 mm (36 in)')
+    """
+    return _BOTH.sub(r"\2 in (\1 mm)", text) if units == "in" else text
+
+
+_BOTH: Final = re.compile(r"(-?[\d.]+(?:e[+-]?\d+)?) mm \((-?[\d.]+(?:e[+-]?\d+)?) in\)")
 
 
 def both(length: float) -> str:

@@ -6,14 +6,15 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from layout.face.forming import Forming, StockTool
+from layout.face.forming_work import die_cautions
 from layout.face.plan import Plan
-from layout.metal.die import FREE, Curl, Die
+from layout.metal.die import FREE, Die
 from layout.paper.die_section import draw_section
 from layout.paper.flow import Block, Column, Flow
 from layout.paper.frame import Drawing, paper_of
 from layout.paper.ink import QUIET
-from layout.paper.shop_words import rough, signed_rough
-from layout.units import format_fine, format_length, format_stress
+from layout.paper.shop_words import close, rough, signed_rough
+from layout.units import format_fine, format_stress
 
 NAME: Final = "Die"
 
@@ -39,8 +40,12 @@ def draw_die(plan: Plan) -> list[Drawing]:
     if forming is None:
         return []
     flow = Flow(NAME, paper_of(plan.job))
-    blocks = [_die_block(plan, forming.die), _step_block(plan, forming.die)]
-    if forming.other is not None:
+    measured = forming.measured is not None
+    title = "Your die is equal to" if measured else "Die to start with"
+    blocks = [_die_block(plan, forming.die, title), _step_block(plan, forming.die)]
+    if measured and forming.to_drawn is not None:
+        blocks.append(_die_block(plan, forming.to_drawn, "To come to the drawn", spacing=True))
+    elif forming.other is not None:
         blocks.append(_other_block(plan, forming.other))
     flow.blocks(blocks)
     flow.heading("What the same die makes of softer and harder metal")
@@ -61,7 +66,7 @@ _TOOL_NOTE: Final = (
 )
 
 
-def _die_block(plan: Plan, die: Die) -> Block:
+def _die_block(plan: Plan, die: Die, title: str, *, spacing: bool = False) -> Block:
     units = plan.job.units
     rows = [
         ("way of working", die.way),
@@ -74,7 +79,9 @@ def _die_block(plan: Plan, die: Die) -> Block:
     ]
     if plan.job.die.tool is not None:
         rows.insert(1, ("tool chosen", plan.job.die.tool))
-    return Block("Die to start with", tuple(rows))
+    if spacing:
+        rows.insert(-1, ("groove spacing", rough(die.spacing, units)))
+    return Block(title, tuple(rows))
 
 
 def _step_block(plan: Plan, die: Die) -> Block:
@@ -83,7 +90,7 @@ def _step_block(plan: Plan, die: Die) -> Block:
         ("grooves", str(die.grooves)),
         ("groove spacing = loaded pitch", rough(die.spacing, units)),
         *((f"nesting error, groove {k}", signed_rough(off, units)) for k, off in enumerate(die.nesting, 2)),
-        ("feed, flat metal a stroke", format_fine(die.feed, units)),
+        ("feed, flat metal a stroke", close(die.feed, units)),
         ("strokes of the whole job", str(forming.strokes_in_all if forming else 0)),
     ]
     return Block("Grooves and feed", tuple(rows))
@@ -107,19 +114,24 @@ Table = tuple[Sequence[Column], Sequence[Sequence[str]]]
 
 def _yields(plan: Plan, forming: Forming) -> Table:
     units = plan.job.units
-    heads = ("yield", "pitch", "depth", "depth, off the drawn", "crest radius", "punch radius it asks for")
+    heads = ("yield", "pitch", "off the drawn", "depth", "off the drawn", "crest radius", "asks for a punch of")
+    drawn = forming.drawn.pitch if plan.job.drawn is not None else plan.scallop.pitch
+    wanted = forming.die if forming.to_drawn is None else forming.to_drawn
     columns = (Column("metal", bold=True), *(Column(head, "end") for head in heads))
     rows = [
         (
             name,
             format_stress(one.yield_, units),
             rough(one.pitch, units),
+            signed_rough(one.pitch - drawn, units),
             rough(one.depth, units),
-            signed_rough(one.depth - plan.scallop.depth, units),
+            signed_rough(one.depth - forming.drawn.depth, units),
             rough(one.crest_radius, units),
-            rough(one.punch_radius, units),
+            rough(asked.punch_radius, units),
         )
-        for name, one in zip(("softest", "planned with", "hardest"), forming.die.outcomes, strict=True)
+        for name, one, asked in zip(
+            ("softest", "planned with", "hardest"), forming.die.outcomes, wanted.outcomes, strict=True
+        )
     ]
     return columns, rows
 
@@ -150,29 +162,16 @@ def _remarks(plan: Plan, forming: Forming) -> Iterator[str]:
     die, units = forming.die, plan.job.units
     if die.way != FREE:
         yield "Bottomed: the tool is the drawing itself, and the metal is squeezed to it (assumed: all of it)."
-    if abs(die.finished_pitch - plan.scallop.pitch) > 0.005 * plan.scallop.pitch:
+    if forming.measured is not None:
         yield (
-            f"Flanks and valleys open by another share than the crest: pitch finishes"
-            f" {rough(die.finished_pitch, units)}, planned {rough(plan.scallop.pitch, units)}."
+            "This plan goes by a measured first-off: your die is equal to the one above. What softer and harder metal"
+            " and stock tools give is set beside the drawn scallop,"
+            f" {close(forming.drawn.pitch, units)} by {close(forming.drawn.depth, units)}."
         )
+    for words in die_cautions(plan, die):
+        yield f"{words[:1].upper()}{words[1:]}."
     if die.nesting and any(abs(off) > 0 for off in die.nesting):
         yield (
             "Nesting: free scallops overreach the second and further grooves by the errors above before the stroke"
             " closes them. Bevel the ridges to let them in, or space the grooves that much further."
         )
-    if die.curl is not None:
-        yield _curl_words(die.curl, units)
-
-
-def _curl_words(curl: Curl, units: str) -> str:
-    """Say how a free sheet curls, and which valley or stroke lays it flat."""
-    radius = format_length(curl.radius, units, precision=2 if units == "in" else 0)
-    words = (
-        "Curl: crests and valleys open differently, and a free sheet curls"
-        f" {'hollow' if curl.hollow else 'round'}, on a radius of about {radius}. Valleys of"
-        f" {rough(curl.flat_valley_radius, units)} at mid-metal would lie flat"
-    )
-    if curl.flat_stroke is None:
-        return f"{words}; no stroke on this punch does."
-    deeper = "deeper" if curl.flat_stroke > 0 else "less deep"
-    return f"{words}; so would a stroke {rough(abs(curl.flat_stroke), units)} {deeper} on it, for another scallop."

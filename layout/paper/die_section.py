@@ -9,13 +9,14 @@ from typing import Final
 
 from layout.face.forming import Forming
 from layout.face.plan import Plan
-from layout.metal.bends import bent_line_of, bent_more, line_points
+from layout.metal.bends import line_points
+from layout.metal.die import held_line
 from layout.paper.flow import Flow
 from layout.paper.frame import SMALLEST, Drawing, choose_scale, paper_of, room_box
 from layout.paper.ink import BLACK, BLANK, DIMENSION, EXTENSION, HIDDEN, QUIET, SEAM, WHITE
 from layout.paper.letters import PT, text_width, wrapped
 from layout.paper.primitives import XY, Area, Circle, Lines, Primitive, Style, Text, centred, line
-from layout.paper.shop_words import rough
+from layout.paper.shop_words import close, rough
 from layout.units import format_fine
 
 _SIZE: Final = 9.0
@@ -77,8 +78,7 @@ class _Section:
 
     def _one(self) -> list[tuple[float, float]]:
         """Return one scallop held in the tool, crest down, from (0, 0) to (loaded pitch, 0)."""
-        profile = self.plan.scallop.profile
-        held = bent_more(bent_line_of(profile), 1 / self.forming.die.springback_ratio)
+        held = held_line(self.plan.scallop.profile, self.forming.metal, self.forming.die.way)
         return [(x, -y) for x, y in line_points(held).tolist()]
 
     def _held(self) -> list[tuple[float, float]]:
@@ -139,6 +139,10 @@ class _Section:
                 before = self._at((k - 0.5) * die.spacing, 0)[0]
                 yield line((before, low), (x, low), style=DIMENSION, kind="dimension")
                 words = f"spacing {rough(die.spacing, self.plan.job.units)}"
+                if text_width(words, _SIZE) > 0.9 * (x - before):
+                    words = "the same" if k > 1 else rough(die.spacing, self.plan.job.units)
+                if text_width(words, _SIZE) > 0.9 * (x - before):
+                    continue
                 yield centred(((before + x) / 2, low - 3.2), words, _SIZE, ink=BLACK, kind="dimension")
 
     def _depth(self) -> Iterator[Primitive]:
@@ -159,9 +163,15 @@ class _Section:
             (Style(QUIET, 2.0), f"metal as the tool holds it, {format_fine(profile.thickness, units)} thick"),
             (
                 Style(SEAM, 1.0, (3.0, 1.6)),
-                f"as it finishes: pitch {format_fine(profile.pitch, units)}, depth {format_fine(profile.depth, units)}",
+                f"as it finishes: pitch {close(profile.pitch, units)}, depth {close(profile.depth, units)}",
             ),
-            (HIDDEN, f"groove radius {rough(die.groove_radius, units)}, {die.grooves} grooves in the die"),
+            (
+                HIDDEN,
+                (
+                    f"groove radius {rough(die.groove_radius, units)}, {die.grooves} grooves,"
+                    f" spacing {rough(die.spacing, units)}"
+                ),
+            ),
         )
         for k, (style, words) in enumerate(rows):
             y = room.bottom + 39.0 - 4.6 * k

@@ -7,18 +7,22 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from layout.face.forming import Forming
+from layout.face.forming_work import curl_radius_words, die_cautions
 from layout.face.plan import Plan, Run
-from layout.metal.first_off import MOST_FAN
+from layout.metal.first_off import MOST_FAN, curl_rise
 from layout.paper.flow import Block, Column, Flow
 from layout.paper.frame import Drawing, paper_of
 from layout.paper.ink import QUIET
-from layout.paper.shop_words import rough, signed_rough
-from layout.units import format_fine, format_length
+from layout.paper.shop_words import close, rough, scribed, signed_rough
+from layout.units import format_length
 
 NAME: Final = "First-off"
 
 OVER: Final = 10
 """scallops measured over: ten times finer than one (common practice, no source)"""
+
+_READ: Final = {"in": "1/64 in", "mm": "0.4 mm"}
+"""to what a rule is read, and within what the depth passes (assumed)"""
 
 _LINE: Final = "________________"
 _BOX: Final = "[   ] pass   [   ] not"
@@ -37,7 +41,7 @@ def draw_first_off(plan: Plan) -> list[Drawing]:
         return []
     flow = Flow(NAME, paper_of(plan.job))
     flow.paragraph(
-        f"Scribe two lines on flat metal {format_fine(OVER * plan.scallop.profile.developed, plan.job.units)} apart"
+        f"Scribe two lines on flat metal {scribed(OVER * plan.scallop.profile.developed, plan.job.units)} apart"
         f" ({OVER} × the feed), form {OVER} scallops between them, let it lie free, and measure. Fill in and keep with"
         " the job."
     )
@@ -45,10 +49,15 @@ def draw_first_off(plan: Plan) -> list[Drawing]:
     flow.table(*_form(plan, forming), size=10.5, fill=True)
     flow.paragraph(
         "Pitch passes where these runs still take their whole scallops within first yield and most_take_up; past it"
-        " plan again. Other lines: what differs is written in the job file below.",
+        f" plan again. Lengths over {OVER} are read to ± {_READ[plan.job.units]}"
+        f"; depth passes within ± {depth_words(plan)} (assumed). Expected: what this die makes"
+        " of the yield planned with; softer metal gives more, harder less (page Die). What differs is written in the"
+        " job file below.",
         8.0,
         ink=QUIET,
     )
+    for words in die_cautions(plan, forming.die):
+        flow.paragraph(f"{words[:1].upper()}{words[1:]}.", 9.0, mark="•")
     flow.space(3.0)
     blocks = [_who()]
     if forming.measured is not None:
@@ -74,32 +83,58 @@ Table = tuple[Sequence[Column], Sequence[Sequence[str]]]
 def _form(plan: Plan, forming: Forming) -> Table:
     units, profile = plan.job.units, plan.scallop.profile
     low, high = pitch_band(plan, forming)
-    wanted = format_fine(OVER * plan.scallop.pitch, units)
+    wanted, made = scribed(OVER * plan.scallop.pitch, units), forming.die.outcomes[1]
+    expected, flat = scribed(OVER * made.pitch, units), scribed(OVER * profile.developed, units)
+    reads = f"± {_READ[units]}, as scribed"
     band = f"{rough(OVER * low, units)} to {rough(OVER * high, units)}"
     most = most_fan(plan)
     columns = (
         Column("measure", bold=True),
         Column("wanted", "end"),
+        Column("expected", "end"),
         Column("passes", wraps=True),
         Column("measured"),
         Column("verdict"),
     )
     even = f"top and bottom within {rough(most, units)}"
     rows = [
-        (f"over {OVER} scallops, top", wanted, even, _LINE, _BOX),
-        (f"over {OVER} scallops, middle", wanted, band, _LINE, _BOX),
-        (f"over {OVER} scallops, bottom", wanted, even, _LINE, _BOX),
-        ("depth, valley to crest", rough(plan.scallop.depth, units), "as the drawing allows", _LINE, _BOX),
+        (f"over {OVER} scallops, top", wanted, expected, even, _LINE, _BOX),
+        (f"over {OVER} scallops, middle", wanted, expected, band, _LINE, _BOX),
+        (f"over {OVER} scallops, bottom", wanted, expected, even, _LINE, _BOX),
         (
-            "flat, scribed line to line",
-            format_fine(OVER * profile.developed, units),
-            "as scribed before forming",
+            "depth, valley to crest",
+            close(plan.scallop.depth, units),
+            close(made.depth, units),
+            f"± {depth_words(plan)}",
             _LINE,
             _BOX,
         ),
-        (f"curl: rise over {OVER} scallops", "0", "lies flat under its own weight", _LINE, _BOX),
+        ("flat, scribed line to line", flat, flat, reads, _LINE, _BOX),
+        _curl_row(forming, units),
     ]
     return columns, rows
+
+
+def _curl_row(forming: Forming, units: str) -> tuple[str, ...]:
+    """Return the line of the curl: nothing, or as far as this die is expected to curl a free sheet."""
+    curl, pitch = forming.die.curl, forming.die.outcomes[1].pitch
+    if curl is None:
+        return f"curl: rise over {OVER} scallops", "0", "0", "lies flat under its own weight", _LINE, _BOX
+    over, rise = curl_rise(curl.radius, pitch, OVER)
+    side = "hollow" if curl.hollow else "round"
+    return (
+        f"curl: rise over {over} scallops",
+        "0",
+        f"{rough(rise, units)}, {side}",
+        f"no more than expected: a radius of about {curl_radius_words(curl, units)}; to lay it flat see below",
+        _LINE,
+        _BOX,
+    )
+
+
+def depth_words(plan: Plan) -> str:
+    """Write the tolerance of the depth."""
+    return _READ[plan.job.units]
 
 
 def pitch_band(plan: Plan, forming: Forming) -> tuple[float, float]:
@@ -145,10 +180,10 @@ def _measured(plan: Plan, forming: Forming) -> Block:
     if found is None:
         raise ValueError("nothing was measured")
     rows = (
-        ("pitch, planned with", format_fine(found.profile.pitch, units)),
+        ("pitch, planned with", close(found.profile.pitch, units)),
         ("over the drawn pitch", signed_rough(found.pitch_off, units)),
         ("depth", f"{rough(found.profile.depth, units)} ({signed_rough(found.depth_off, units)})"),
-        ("flat metal a scallop", format_fine(found.profile.developed, units)),
+        ("flat metal a scallop", close(found.profile.developed, units)),
         ("over the drawn", signed_rough(found.developed_off, units)),
         ("flat against the drawn form's own", f"{found.form_off:+.1%}"),
     )

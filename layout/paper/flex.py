@@ -54,12 +54,15 @@ Table = tuple[Sequence[Column], Sequence[Sequence[str]]]
 
 
 def _panels(plan: Plan, forming: Forming) -> Table:
-    heads = ("tightest radius", "take-up as hung", "may stretch", "may crowd", "pull", "end pull", "rows needed")
+    heads = ["tightest radius", "take-up as hung", "may stretch", "may crowd", "pull", "end pull"]
+    known = plan.job.fixing.pull is not None
+    if known:
+        heads.append("rows needed")
     columns = (Column("panel", "end", bold=True), *(Column(head, "end") for head in heads), Column("pre-curve"))
-    return columns, [_row(plan.job.units, one) for one in forming.flex]
+    return columns, [_row(plan.job.units, one, rows=known) for one in forming.flex]
 
 
-def _row(units: str, one: PanelFlex) -> tuple[str, ...]:
+def _row(units: str, one: PanelFlex, *, rows: bool) -> tuple[str, ...]:
     radius = "straight" if one.radius is None or abs(one.radius) > 1e7 else format_length(abs(one.radius), units)
     hollow = ", hollow" if one.radius is not None and one.radius < 0 and radius != "straight" else ""
     return (
@@ -70,7 +73,7 @@ def _row(units: str, one: PanelFlex) -> tuple[str, ...]:
         rough(one.crowd, units),
         small_force(one.pull, units),
         small_force(one.end_pull, units),
-        "" if one.rows is None else str(one.rows),
+        *((str(one.rows),) if rows else ()),
         "yes" if one.pre_curve else "no",
     )
 

@@ -11,7 +11,8 @@ from layout.paper.frame import Drawing, paper_of
 from layout.paper.ink import QUIET
 from layout.paper.making import bench_width
 from layout.paper.ranges import ranges
-from layout.units import format_fine, format_length
+from layout.paper.shop_words import close, scribed
+from layout.units import format_length
 
 NAME: Final = "Forming"
 OVER: Final = 10
@@ -31,15 +32,16 @@ def draw_forming(plan: Plan) -> list[Drawing]:
     flow = Flow(NAME, paper_of(plan.job))
     units, profile = plan.job.units, plan.scallop.profile
     flow.paragraph(
-        f"Each stroke forms one scallop; feed {format_fine(profile.developed, units)} from valley to valley. Strike the"
+        f"Each stroke forms one scallop; feed {close(profile.developed, units)} from valley to valley. Strike the"
         f" first where the form trim ends, {format_length(plan.job.face.form_trim, units)} from the left end. Check"
         " every panel valley to valley at mid-height, lying free, before its ends are cut back."
     )
     flow.space(2.0)
     flow.table(COLUMNS, list(_rows(plan)), size=10.0, fill=True)
     flow.paragraph(
-        f"Check length: {OVER} scallops at the formed pitch of {format_fine(plan.scallop.pitch, units)}, or all where a"
-        " panel has fewer. Lies as formed: all its scallops, lap included, form trim cut off.",
+        f"Check length: {OVER} scallops at the formed pitch of {close(plan.scallop.pitch, units)}, or all where a"
+        f" panel has fewer, within ± {check_tolerance(plan)} or what the first-off's pitch passes, if that is less"
+        " (assumed). Lies as formed: all its scallops, lap included, form trim cut off.",
         8.0,
         ink=QUIET,
     )
@@ -77,6 +79,11 @@ def check_length(plan: Plan, panel: Panel) -> tuple[int, float]:
     return over, over * plan.scallop.pitch
 
 
+def check_tolerance(plan: Plan) -> str:
+    """Write within what a check length passes: twice what a rule is read to (assumed)."""
+    return "1/32 in" if plan.job.units == "in" else "0.8 mm"
+
+
 def _rows(plan: Plan) -> Iterator[Sequence[str]]:
     units = plan.job.units
     alike: dict[tuple[object, ...], list[Panel]] = {}
@@ -94,7 +101,7 @@ def _rows(plan: Plan) -> Iterator[Sequence[str]]:
             "1" if panel.lapped else "",
             str(strokes_of(plan, panel)),
             f"over {over}",
-            format_fine(length, units),
+            scribed(length, units),
             format_length(bench_width(plan, panel), units),
             _BOX,
         )

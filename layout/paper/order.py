@@ -46,12 +46,15 @@ def draw_order(plan: Plan) -> list[Drawing]:
     flow = Flow(NAME, paper_of(plan.job))
     flow.heading("Sheets to order")
     flow.table(*_stock(plan))
+    if has_stock(plan):
+        flow.paragraph(_STOCK_NOTE, 8.0, ink=QUIET)
     flow.space(3.0)
     flow.blocks([_handling(plan, buying), _surface(plan, buying), _limits(plan)])
     flow.heading("Panels by weight, as sheared")
     flow.table(*_weights(plan, buying))
-    flow.heading("Cost")
-    flow.table(*_costs(buying))
+    costs = _costs(buying)
+    flow.heading("Cost", 18.0 + 6.0 * len(costs[1]))
+    flow.table(*costs)
     flow.paragraph(_COST_NOTE, 8.0, ink=QUIET)
     if buying.comparisons:
         flow.heading("Other stock sizes, each planned again alone, all else alike")
@@ -78,6 +81,10 @@ _COST_NOTE: Final = (
     "Only what the job file prices is counted ([[sheet]] price, [seams] panel_price, [costs]); what is not priced is"
     " named and left out of the total. No tax, no waste but the spare sheets, no scrap value."
 )
+_STOCK_NOTE: Final = (
+    "From stock: what [[sheet]] count says is on hand. Weight and cost are of all sheets; those on hand count at their"
+    " price too, as they do where plans are compared."
+)
 _DROP_NOTE: Final = (
     "Kept: a drop that still gives a smallest panel of this job, or an eighth of its sheet (assumed). Enter it in the"
     " next job as a [[sheet]] with remnant = true."
@@ -85,10 +92,11 @@ _DROP_NOTE: Final = (
 
 
 def _stock(plan: Plan) -> Table:
-    units = plan.job.units
+    units, split = plan.job.units, has_stock(plan)
     columns = (
         Column("stock, length × width", bold=True),
         *(Column(head, "end") for head in ("needed", "spare", "to prove the die")),
+        *(Column(head, "end") for head in (("in all", "from stock") if split else ())),
         Column("buy", "end", bold=True),
         *(Column(head, "end") for head in ("weight each", "weight", "price each", "cost")),
     )
@@ -98,7 +106,8 @@ def _stock(plan: Plan) -> Table:
             str(row.needed),
             str(row.spare),
             str(row.prove_out),
-            str(row.buy),
+            *((str(row.buy), str(row.from_stock)) if split else ()),
+            str(row.to_buy),
             format_weight(row.weight / row.buy, units),
             format_weight(row.weight, units),
             money(plan.job.sheets[row.stock].price),
@@ -108,6 +117,11 @@ def _stock(plan: Plan) -> Table:
         if row.buy
     ]
     return columns, rows
+
+
+def has_stock(plan: Plan) -> bool:
+    """Tell whether any sheets come from stock."""
+    return any(row.from_stock for row in plan.order)
 
 
 def _handling(plan: Plan, buying: Buying) -> Block:

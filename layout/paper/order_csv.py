@@ -12,7 +12,7 @@ def order_csv(plan: Plan) -> str:
     """Return what to buy: sheets by stock size, then powder and fixings."""
     units = plan.job.units
     weight = "lb" if units == "in" else "kg"
-    head = ["item", "stock", "needed", "spare", "to prove the die", "buy", f"weight ({weight})", "cost"]
+    head = ["item", "stock", "needed", "spare", "to prove the die", "buy", "from stock", f"weight ({weight})", "cost"]
     names = stock_names(plan.job)
     rows: list[Row] = [
         (
@@ -21,7 +21,8 @@ def order_csv(plan: Plan) -> str:
             row.needed,
             row.spare,
             row.prove_out,
-            row.buy,
+            row.to_buy,
+            row.from_stock,
             f"{weight_in(row.weight, units):.1f}",
             "" if row.cost is None else f"{row.cost:.2f}",
         )
@@ -33,6 +34,6 @@ def order_csv(plan: Plan) -> str:
         prices = {line.what: "" if line.cost is None else f"{line.cost:.2f}" for line in buying.costs}
         if buying.powder is not None:
             powder = f"{weight_in(buying.powder, units):.1f}"
-            rows.append(("powder", "", powder, "", "", powder, powder, prices.get("powder", "")))
-        rows.append(("fixing", "", buying.fixings, "", "", buying.fixings, "", prices.get("fixings", "")))
+            rows.append(("powder", "", powder, "", "", powder, "", powder, prices.get("powder", "")))
+        rows.append(("fixing", "", buying.fixings, "", "", buying.fixings, "", "", prices.get("fixings", "")))
     return table(head, rows)

@@ -9,6 +9,7 @@ from layout.face.forming import Forming
 from layout.face.forming_work import clear_height
 from layout.face.plan import Plan
 from layout.metal.press import BOTTOMING_RANGE
+from layout.metal.profile import job_units_first
 from layout.paper.flow import Block, Column, Flow
 from layout.paper.frame import Drawing, paper_of
 from layout.paper.ink import QUIET
@@ -37,7 +38,8 @@ def draw_press(plan: Plan) -> list[Drawing]:
     flow.paragraph(_NOTE, 8.0, ink=QUIET)
     flow.space(3.0)
     flow.blocks([_room(plan, forming), _time(plan, forming)], columns=2)
-    for words in forming.press.cautions:
+    for caution in forming.press.cautions:
+        words = job_units_first(caution, plan.job.units)
         flow.paragraph(f"{words[:1].upper()}{words[1:]}.", 9.0, mark="•")
     flow.heading("Strokes by panel: one a scallop, lap included")
     flow.table(*_strokes(plan, forming))

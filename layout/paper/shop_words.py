@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from typing import Final
 
-from layout.units import format_area, format_fine, format_force, parse_force
+from layout.units import format_area, format_fine, format_force, format_inches, parse_force
 
 ROUGH: Final = {"in": 2, "mm": 1}
 """decimals of what springback moves: a hundredth of an inch, a tenth of a millimetre"""
+
+CLOSE: Final = {"in": 3, "mm": 2}
+"""decimals of what a caliper tells"""
 
 TON: Final = parse_force("1 ton", "in")
 """N"""
@@ -20,6 +23,24 @@ def rough(mm: float, units: str) -> str:
     ('1.41 in', '35.9 mm')
     """
     return format_fine(mm, units, places=ROUGH[units])
+
+
+def close(mm: float, units: str) -> str:
+    """Write a length that a drawing gives and a shop can still measure: thousandths, or hundredths of a millimetre.
+
+    >>> close(50.505, "in"), close(9.525, "mm")
+    ('1.988 in', '9.53 mm')
+    """
+    return format_fine(mm, units, places=CLOSE[units])
+
+
+def scribed(mm: float, units: str) -> str:
+    """Write a length that is measured by tape or rule, on the nearest 64th or tenth of a millimetre.
+
+    >>> scribed(505.06, "in"), scribed(505.06, "mm")
+    ('19 57/64 in', '505.1 mm')
+    """
+    return format_inches(mm, precision=64) if units == "in" else format_fine(mm, units, places=1)
 
 
 def signed_rough(mm: float, units: str) -> str:

@@ -4,24 +4,32 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Final
 
 from layout.face.forming import Forming, StockTool
 from layout.face.plan import Plan
 from layout.metal.die import FREE, Die
+from layout.metal.forms import build_profile
 from layout.metal.profile import Profile
 from layout.metal.springback import Spring, spring_of
 from layout.paper.workings_rows import Units, Working, number
 
 GARDINER: Final = "Gardiner, Trans. ASME 79 (1957), from memory"
-WALKED: Final = "walked in short parts"
-"""stands for a formula where a sum over many parts has none that a calculator follows"""
+SINE_LENGTH: Final = "∫₀ᵖ √(1 + (π·d/p)²·sin²(2·π·x/p)) dx"
+"""arc length of a sine over a pitch; no closed form, any rule of quadrature does"""
+PITCH: Final = "√(X² + Y²), X = ∫₀ˢ cos(θ) ds, Y = ∫₀ˢ sin(θ) ds"
+"""pitch of a line by its slope θ, end to end"""
+DEPTH: Final = "max of (X·y − Y·x)/√(X² + Y²), x = ∫ cos(θ) ds, y = ∫ sin(θ) ds"
+"""its depth: the crest over the chord from (0, 0) to (X, Y)"""
+INTEGRALS: Final = (SINE_LENGTH, PITCH, DEPTH)
 _LENGTHS: Final = "geometry: lengths held, every turn larger by Rf/R0"
+_SINE: Final = "lengths held; θ sums the bends 1/R0, each R0 the root of Rf·(4·x³ − 3·x + 1), 1/Rf the sine's own bend"
 
 
 def die_workings(plan: Plan, forming: Forming, units: Units) -> Iterator[Working]:
     """Yield the workings of the die page."""
-    die, profile = forming.die, plan.scallop.profile
+    die = forming.die
     yield from _tool_radii(plan, forming, die, units)
     yield from _loaded(plan, die, units)
     yield from _outcomes(plan, forming, units)
@@ -30,8 +38,7 @@ def die_workings(plan: Plan, forming: Forming, units: Units) -> Iterator[Working
         inputs = units.lengths(a=die.finished_pitch, b=die.spacing)
         source = "free scallops beside grooves, from the first"
         yield Working(f"nesting error, groove {k}", f"{k - 1}·(a − b)", inputs, off / units.mm, units.length, source)
-    feed = {"S": profile.developed / units.mm}
-    yield Working("feed", "S", feed, feed["S"], units.length, "developed length of a scallop")
+    yield _feed(plan, units)
     strokes = {"n": float(sum(p.scallops for p in plan.panels)), "l": float(sum(p.lapped for p in plan.panels))}
     yield Working("strokes", "n + l", strokes, float(forming.strokes_in_all), "", "one a scallop, laps included")
     if forming.other is not None:
@@ -40,6 +47,16 @@ def die_workings(plan: Plan, forming: Forming, units: Units) -> Iterator[Working
     yield from _drawn(forming, units)
     for tool in forming.stock:
         yield from tool_workings(plan, forming, tool, units)
+
+
+def _feed(plan: Plan, units: Units) -> Working:
+    """Return the working of the feed: of a sine its arc length, unless that was measured."""
+    profile = plan.scallop.profile
+    flat = profile.developed / units.mm
+    if profile.form == "sine" and plan.job.scallop.developed is None:
+        given = units.lengths(p=profile.pitch, d=profile.depth)
+        return Working("feed", SINE_LENGTH, given, flat, units.length, "arc length of the sine")
+    return Working("feed", "S", {"S": flat}, flat, units.length, "developed length of a scallop")
 
 
 def _tool_radii(plan: Plan, forming: Forming, die: Die, units: Units, name: str = "") -> Iterator[Working]:
@@ -86,8 +103,10 @@ def _loaded(plan: Plan, die: Die, units: Units, name: str = "") -> Iterator[Work
     profile = plan.scallop.profile
     pitch, depth = die.loaded_pitch / units.mm, die.loaded_depth / units.mm
     if profile.form == "sine":
-        yield Working(f"{name}loaded pitch = spacing", WALKED, {}, pitch, units.length, _LENGTHS)
-        yield Working(f"{name}loaded depth", WALKED, {}, depth, units.length, _LENGTHS)
+        given = _sine_inputs(plan, units)
+        source = _SINE if die.way == FREE else "bottomed: θ is the sine's own slope"
+        yield Working(f"{name}loaded pitch = spacing", PITCH, given, pitch, units.length, source)
+        yield Working(f"{name}loaded depth", DEPTH, given, depth, units.length, source)
         return
     valley = (profile.valley_radius or 0.0) * die.springback_ratio
     given = {
@@ -101,6 +120,23 @@ def _loaded(plan: Plan, die: Die, units: Units, name: str = "") -> Iterator[Work
     yield Working(f"{name}loaded pitch = spacing", formula, given, pitch, units.length, source)
     given = {letter: given[letter] for letter in ("r", "φ", "L")}
     yield Working(f"{name}loaded depth", "r·(1 − cos(φ)) + L·sin(φ)", given, depth, units.length, _LENGTHS)
+
+
+def _sine_inputs(plan: Plan, units: Units) -> dict[str, float]:
+    """Return what a sine's slope follows from: pitch, depth, flat metal, and what springback lives on."""
+    profile = plan.scallop.profile
+    return units.lengths(p=profile.pitch, d=profile.depth, S=profile.developed, t=profile.thickness)
+
+
+def _line_inputs(profile: Profile, share: float, units: Units) -> dict[str, float]:
+    """Return radii in the tool, flank, straight and flat that a line of arcs is walked by; r crest, v valley."""
+    given = units.lengths(
+        r=(profile.crest_radius or 0.0) * share,
+        v=(profile.valley_radius or 0.0) * share,
+        L=_flank_straight(profile),
+        f=profile.flat,
+    )
+    return {**given, "φ": profile.steepest / share}
 
 
 def _outcomes(plan: Plan, forming: Forming, units: Units) -> Iterator[Working]:
@@ -120,11 +156,26 @@ def _outcomes(plan: Plan, forming: Forming, units: Units) -> Iterator[Working]:
             source = f"{GARDINER}; x is the root for this yield"
             formula = "Rf·(4·x³ − 3·x + 1) − t/2"
             yield Working(f"{name}: punch", formula, given, one.punch_radius / units.mm, units.length, source)
-        yield from _outcome_shape(profile, name, (one.pitch, one.depth, one.crest_radius), units)
+        given = _sine_inputs(plan, units)
+        if profile.form != "sine":
+            given = _line_inputs(profile, die.springback_ratio, units)
+        shape = (one.pitch, one.depth, one.crest_radius)
+        given = {**given, "E": forming.metal.modulus / units.mpa, "Y": one.yield_ / units.mpa}
+        yield from _outcome_shape(profile, name, shape, given, units)
 
 
-def _outcome_shape(profile: Profile, name: str, shape: tuple[float, float, float], units: Units) -> Iterator[Working]:
-    """Yield pitch and depth of what springs out; `shape` is pitch, depth and crest radius, mm."""
+def _outcome_shape(
+    profile: Profile, name: str, shape: tuple[float, float, float], walked: dict[str, float], units: Units
+) -> Iterator[Working]:
+    """Yield pitch and depth of what springs out.
+
+    Parameters
+    ----------
+    shape
+        Pitch, depth and crest radius, mm.
+    walked
+        Inputs of the integrals, by letter, where it is not one arc.
+    """
     pitch, depth, crest = (length / units.mm for length in shape)
     if profile.valley_radius is None and profile.flat == 0 and profile.form == "arc":
         given = {"R": crest, "S": profile.pieces[0].length / units.mm}
@@ -132,9 +183,9 @@ def _outcome_shape(profile: Profile, name: str, shape: tuple[float, float, float
         yield Working(f"{name}: pitch", "2·R·sin(S/(2·R))", given, pitch, units.length, source)
         yield Working(f"{name}: depth", "R·(1 − cos(S/(2·R)))", given, depth, units.length, source)
         return
-    source = "each bend's length kept, its radius R0/(4·x³ − 3·x + 1) with its own x = R0·Y/(E·t)"
-    yield Working(f"{name}: pitch", WALKED, {}, pitch, units.length, source)
-    yield Working(f"{name}: depth", WALKED, {}, depth, units.length, source)
+    source = "θ sums the bends, each of its own length, its radius R0/(4·x³ − 3·x + 1), its own x = R0·Y/(E·t)"
+    yield Working(f"{name}: pitch", PITCH, walked, pitch, units.length, source)
+    yield Working(f"{name}: depth", DEPTH, walked, depth, units.length, source)
 
 
 def _curl(plan: Plan, forming: Forming, units: Units) -> Iterator[Working]:
@@ -197,7 +248,15 @@ def tool_workings(plan: Plan, forming: Forming, tool: StockTool, units: Units) -
         yield Working(f"{name}: depth", "R − √(R² − c²/4)", given, depth, units.length, source)
         given = {**given, "f": straight}
         yield Working(f"{name}: flat metal", "2·R·asin(c/(2·R)) + f", given, flat, units.length, source)
+    elif drawn.form == "sine":
+        given = {"p": tool.pitch / units.mm, "R": crest / units.mm, "π": math.pi}
+        source = "a sine of pitch p is bent to R at its very tip"
+        yield Working(f"{name}: depth", "p²/(2·π²·R)", given, depth, units.length, source)
+        given = {"p": tool.pitch / units.mm, "d": depth}
+        yield Working(f"{name}: flat metal", SINE_LENGTH, given, flat, units.length, "arc length of the sine")
     else:
-        source = "the form's own sums at this crest radius and pitch"
-        yield Working(f"{name}: depth", WALKED, {}, depth, units.length, source)
-        yield Working(f"{name}: flat metal", WALKED, {}, flat, units.length, source)
+        profile = build_profile(replace(drawn, pitch=tool.pitch, depth=tool.depth, radius=crest - t / 2), t)
+        given = {"R": 2 * crest / units.mm, "φ": profile.steepest, "L": _flank_straight(profile) / units.mm}
+        source = "two arcs of one radius, R both together, φ flank in radians, L straight between them"
+        yield Working(f"{name}: depth", "R·(1 − cos(φ)) + L·sin(φ)", given, depth, units.length, source)
+        yield Working(f"{name}: flat metal", "2·(R·φ + L)", given, flat, units.length, source)

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
+from fractions import Fraction
 from functools import cache
 
 import pytest
 
-from layout.errors import JobFaults
+from layout.errors import JobFaults, NoPlan
 from layout.face.buying_work import hands_for
 from layout.face.check import check_plan
 from layout.face.plan import Plan
@@ -127,8 +129,30 @@ def test_panels_too_high_for_an_opening_are_refused():
 
 def test_limits_that_allow_no_panel_say_which():
     """An elevator of three pitches is under the smallest panel."""
-    with pytest.raises(JobFaults, match=r"limits\.elevator allows 3 scallops"):
+    with pytest.raises(JobFaults, match=r"limits\.elevator allows 3 scallops") as refused:
         make_plan(quick(kiosk(), limits=LimitsSpec((Limit("elevator", 9.5 * INCH),))))
+    (fault,) = refused.value.faults
+    least = re.search(r"limits\.elevator of at least (?:(\d+) ft )?([\d /]+) in", fault.remedy)
+    assert least is not None
+    assert "sheet" not in fault.remedy
+    inches = 12 * int(least[1] or 0) + sum(float(Fraction(part)) for part in least[2].split())
+    with pytest.raises(NoPlan, match="4 to 4 scallops"):
+        make_plan(quick(kiosk(), limits=LimitsSpec((Limit("elevator", inches * INCH),))))
+    with pytest.raises(JobFaults, match=r"limits\.elevator"):
+        make_plan(quick(kiosk(), limits=LimitsSpec((Limit("elevator", (inches - 1 / 16) * INCH),))))
+
+
+def test_sheets_on_hand_are_not_bought_and_what_they_lack_is_said():
+    """Of 9 on hand and all that spare and proving take: the rest is bought, with a caution; none with enough."""
+    whole = priced().order[0].buy
+    for count, more in ((whole - 1, 1), (whole, 0), (whole + 5, 0)):
+        sheets = (replace(PRICED["sheets"][0], count=count),)
+        plan = make_plan(quick(kiosk(), **{**PRICED, "sheets": sheets}))
+        (line,) = plan.order
+        assert (line.from_stock, line.to_buy) == (min(count, whole), more)
+        assert any(text.startswith("order:") for text in plan.cautions) == bool(more)
+    assert check_plan(replace(plan, order=(replace(line, from_stock=line.from_stock - 1),)))
+    assert (priced().order[0].from_stock, priced().order[0].to_buy) == (0, whole)
 
 
 def test_hands_go_by_weight_and_by_length():
@@ -179,6 +203,13 @@ DAMAGE = {
     "powder": lambda b: replace(b, powder=b.powder * 1.01),
     "total": lambda b: replace(b, total=b.total + 1),
     "no total": lambda b: replace(b, total=None),
+    "a weight lost": lambda b: replace(b, weights=b.weights[1:]),
+    "no such panel": lambda b: replace(b, heaviest=len(b.weights) + 1),
+    "a diagonal": lambda b: replace(b, squares=(replace(b.squares[0], diagonal=b.squares[0].diagonal + 0.01),)),
+    "a lean": lambda b: replace(b, squares=(replace(b.squares[0], mill=b.squares[0].mill + 0.01),)),
+    "diagonals differ": lambda b: replace(b, squares=(replace(b.squares[0], differ=0.0),)),
+    "room to square": lambda b: replace(b, squares=(replace(b.squares[0], room=b.squares[0].room * 2),)),
+    "no squares": lambda b: replace(b, squares=()),
     "a cost line lost": lambda b: replace(b, costs=b.costs[1:]),
 }
 

@@ -224,6 +224,21 @@ def test_the_band_of_yields_is_the_jobs_where_it_gives_one(low: float):
     assert soft.depth > planned.depth > hard.depth
 
 
+def outcome(forming, k, field, more):
+    """Return the forming with one figure of one outcome larger."""
+    changed = list(forming.die.outcomes)
+    changed[k] = replace(changed[k], **{field: getattr(changed[k], field) + more})
+    return replace(forming, die=replace(forming.die, outcomes=tuple(changed)))
+
+
+def offered(forming, field, more):
+    """Return the forming with one figure of a tool that is not chosen larger."""
+    k = next(k for k, tool in enumerate(forming.stock) if not tool.chosen)
+    changed = list(forming.stock)
+    changed[k] = replace(changed[k], **{field: getattr(changed[k], field) + more})
+    return replace(forming, stock=tuple(changed))
+
+
 DAMAGE = {
     "punch": lambda f: replace(f, die=replace(f.die, punch_radius=f.die.punch_radius + 0.01)),
     "groove": lambda f: replace(f, die=replace(f.die, groove_radius=f.die.groove_radius + 0.01)),
@@ -241,6 +256,43 @@ DAMAGE = {
     "pre-curve": lambda f: replace(f, flex=(replace(f.flex[0], pre_curve=True), *f.flex[1:])),
     "tool's pitch": lambda f: replace(f, stock=tuple(replace(tool, pitch=tool.pitch + 0.01) for tool in f.stock)),
     "tool's count": lambda f: replace(f, stock=tuple(replace(tool, count=tool.count + 1) for tool in f.stock)),
+    "force, a little": lambda f: replace(f, press=replace(f.press, force=f.press.force * 1.00001)),
+    "bottoming, a little": lambda f: replace(f, press=replace(f.press, bottoming=f.press.bottoming * 1.00001)),
+    "force range": lambda f: replace(f, press=replace(f.press, force_range=(0.0, f.press.force_range[1]))),
+    "bottoming range": lambda f: replace(f, press=replace(f.press, bottoming_range=(f.press.bottoming,) * 2)),
+    "bend": lambda f: replace(f, press=replace(f.press, bend=(f.press.bend[0] + 1, *f.press.bend[1:]))),
+    "bend cut short": lambda f: replace(f, press=replace(f.press, bend=f.press.bend[:3])),
+    "grooves in contact": lambda f: replace(f, press=replace(f.press, grooves=2)),
+    "capacity": lambda f: replace(f, press=replace(f.press, capacity=f.press.capacity * 2)),
+    "no capacity": lambda f: replace(f, press=replace(f.press, capacity=None)),
+    "bottoming share": lambda f: replace(f, press=replace(f.press, bottoming_share=0.1)),
+    "opening": lambda f: replace(f, die=replace(f.die, opening=f.die.opening + 1)),
+    "nesting": lambda f: replace(f, die=replace(f.die, nesting=(f.die.nesting[0], f.die.nesting[0]))),
+    "nesting lost": lambda f: replace(f, die=replace(f.die, nesting=f.die.nesting[1:])),
+    "finished pitch": lambda f: replace(f, die=replace(f.die, finished_pitch=f.die.finished_pitch + 0.1)),
+    "outcome's yield": lambda f: outcome(f, 0, "yield_", 1.0),
+    "outcome's pitch": lambda f: outcome(f, 1, "pitch", 0.1),
+    "outcome's depth": lambda f: outcome(f, 2, "depth", 0.1),
+    "outcome's crest": lambda f: outcome(f, 0, "crest_radius", 0.1),
+    "outcome's punch": lambda f: outcome(f, 2, "punch_radius", 0.1),
+    "an outcome lost": lambda f: replace(f, die=replace(f.die, outcomes=f.die.outcomes[:2])),
+    "another metal": lambda f: replace(f, metal=replace(f.metal, tensile=f.metal.tensile * 1.001)),
+    "no way to the drawn": lambda f: replace(f, to_drawn=None),
+    "way to the drawn": lambda f: replace(f, to_drawn=replace(f.to_drawn, punch_radius=f.to_drawn.punch_radius + 0.1)),
+    "flex of a panel lost": lambda f: replace(f, flex=f.flex[1:]),
+    "a panel's take-up": lambda f: replace(f, flex=(replace(f.flex[0], take_up=9.0), *f.flex[1:])),
+    "a panel's pull": lambda f: replace(f, flex=(replace(f.flex[0], pull=f.flex[0].pull * 2 + 1), *f.flex[1:])),
+    "a panel's rows": lambda f: replace(f, flex=(replace(f.flex[0], rows=9), *f.flex[1:])),
+    "one tool's pitch": lambda f: offered(f, "pitch", 0.01),
+    "one tool's depth": lambda f: offered(f, "depth", 0.01),
+    "one tool's flat metal": lambda f: offered(f, "developed", 0.01),
+    "one tool's diameter": lambda f: offered(f, "diameter", 0.01),
+    "one tool's count": lambda f: offered(f, "count", 1),
+    "one tool's pitch off": lambda f: offered(f, "pitch_off", 0.01),
+    "one tool's depth off": lambda f: offered(f, "depth_off", 0.01),
+    "one tool's flat metal off": lambda f: offered(f, "developed_off", 0.01),
+    "no such tool": lambda f: replace(f, stock=(*f.stock, replace(f.stock[-1], name="a spoon"))),
+    "a tool twice": lambda f: replace(f, stock=(*f.stock, f.stock[-1])),
     "tool's diameter": lambda f: replace(f, stock=tuple(replace(tool, diameter=tool.diameter + 1) for tool in f.stock)),
 }
 
@@ -260,6 +312,53 @@ def test_a_formed_plan_is_without_findings():
 def test_the_check_finds_every_damage_to_what_is_formed(what: str):
     """A plan whose forming says something else is refused."""
     assert check_plan(replace(tooled(), forming=DAMAGE[what](tooled().forming)))
+
+
+@pytest.mark.parametrize("share", [0.999, 1.001, 3.0])
+def test_the_check_finds_flex_of_another_modulus(share: float):
+    """The plan's pull a millimetre is that of the job's metal, not of any sheet metal."""
+    plan = tooled()
+    flex = replace(plan.scallop.flex, pull_per_mm=plan.scallop.flex.pull_per_mm * share)
+    assert check_plan(replace(plan, scallop=replace(plan.scallop, flex=flex)))
+
+
+@pytest.mark.parametrize("form", ["arc-flat", "sine", "serpentine", "arc-tangent", "arc"])
+@pytest.mark.parametrize("way", ["free", "bottomed"])
+def test_every_form_is_checked_both_ways_of_working(form: str, way: str):
+    """Outcomes, tools and loaded shape of each form, worked out apart, agree with the plan."""
+    scallop = {
+        "arc": ScallopSpec("arc", 69.85, 15.875, valley_radius=6.0),
+        "arc-flat": ScallopSpec("arc-flat", 76.0, 12.0, flat=12.0, valley_radius=4.0),
+        "arc-tangent": ScallopSpec("arc-tangent", 76.2, 25.4, radius=14.29),
+    }.get(form, ScallopSpec(form, 76.0, 18.0))
+    plan = make_plan(quick(kiosk(), scallop=scallop, die=DieSpec(way=way)))
+    assert check_plan(plan) == ()
+    assert plan.forming.to_drawn is None
+
+
+def test_a_curl_and_a_miss_are_cautions_with_a_way_out():
+    """A free sheet of rounded arcs curls and misses its depth; bottomed or of one radius it does neither."""
+    rounded = ScallopSpec("arc", 69.85, 15.875, valley_radius=6.0)
+    curl = [text for text in make_plan(quick(kiosk(), scallop=rounded)).cautions if "formed free" in text]
+    assert len(curl) == 2
+    assert all("bottom it" in text.lower() for text in curl)
+    assert "valley_radius" in curl[1]
+    for plain_one in (
+        {"die": DieSpec(way="bottomed"), "scallop": rounded},
+        {"scallop": ScallopSpec("sine", 76.0, 18.0)},
+    ):
+        assert not any("formed free" in text for text in make_plan(quick(kiosk(), **plain_one)).cautions)
+
+
+def test_a_low_daylight_and_a_fan_are_told_together_and_inches_first():
+    """Both faults of one press and die; an inch job reads inches before millimetres."""
+    uneven = measured(length_top=31.5 * INCH, length_bottom=30.2 * INCH)
+    with pytest.raises(JobFaults) as refused:
+        make_plan(quick(kiosk(), die=uneven, press=PressSpec(daylight=10.0, bed=36 * INCH)))
+    assert {fault.key for fault in refused.value.faults} == {"die.measured", "press.daylight", "press.bed"}
+    fan, _, bed = refused.value.faults
+    assert bed.value == "36 in (914.4 mm)"
+    assert "within 0.125 in (3.175 mm)" in fan.rule
 
 
 def test_the_check_finds_a_first_off_that_is_not_planned_with():

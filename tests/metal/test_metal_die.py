@@ -10,13 +10,16 @@ import pytest
 
 from layout.job.model import ScallopSpec
 from layout.metal.bends import BentLine, shape_of, sprung
-from layout.metal.die import BOTTOMED, FREE, die_for
+from layout.metal.die import BOTTOMED, FREE, die_for, misses
 from layout.metal.forms import build_profile
+from layout.metal.metals import METALS
 from layout.metal.springback import (
     spring_of,
     sprung_radius,
 )
 from tests.metal.metal_cases import DRAWN, IN, SPECS, STEEL, T24, every_spec
+
+FOYER = ScallopSpec("sine", 1.9884 * IN, 0.375 * IN)
 
 
 @every_spec
@@ -30,6 +33,33 @@ def test_a_free_die_forms_the_drawn_crest_and_holds_the_developed_length(spec: S
     assert die.springback_ratio == pytest.approx(die.crest_radius / (profile.crest_radius or 0))
     assert die.loaded_pitch < profile.pitch
     assert die.loaded_depth > profile.depth
+
+
+@pytest.mark.parametrize("metal", ["steel", "stainless", "aluminium-3003", "brass"])
+@pytest.mark.parametrize(
+    "spec", [SPECS["sine"], FOYER, SPECS["serpentine"]], ids=["sine", "shallow sine", "serpentine"]
+)
+def test_the_starting_die_makes_the_drawn_scallop_of_the_yield_planned_with(spec: ScallopSpec, metal: str) -> None:
+    """Pitch within 0.1 % and depth within 0.5 % of the drawing, developed length held; nothing curls."""
+    profile = build_profile(spec, T24)
+    die = die_for(profile, METALS[metal])
+    made = die.outcomes[1]
+    assert made.pitch == pytest.approx(profile.pitch, rel=1e-3)
+    assert made.depth == pytest.approx(profile.depth, rel=5e-3)
+    assert not misses(profile, made.pitch, made.depth)
+    assert die.curl is None
+    assert die.loaded_depth > made.depth
+
+
+def test_what_a_flat_die_cannot_bring_back_is_a_miss() -> None:
+    """Crest and valley of other radii: depth is off by more than half a percent; sharp valleys miss nothing."""
+    for name, missed in (("arc, rounded", True), ("arc-flat", True), ("arc", False), ("sine", False)):
+        profile = build_profile(SPECS[name], T24)
+        made = die_for(profile, STEEL).outcomes[1]
+        assert misses(profile, made.pitch, made.depth) == missed
+    assert misses(profile, profile.pitch * 1.0011, profile.depth)
+    assert not misses(profile, profile.pitch * 1.0009, profile.depth * 1.0049)
+    assert misses(profile, profile.pitch, profile.depth * 0.9949)
 
 
 @pytest.mark.parametrize("form", ["serpentine", "arc-tangent"])
