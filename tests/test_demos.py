@@ -10,14 +10,22 @@ import sys
 from pathlib import Path
 from typing import Any
 
+import ezdxf
 import pytest
+from ezdxf.document import Drawing
+from ezdxf.entities import LWPolyline
 from pypdf import PdfReader
 
 from layout.cli import main
 from layout.face.folder import OURS
+from tests.demo_drawing import drawing
+from tests.demo_survey import marks, survey
 
 ROOT = Path(__file__).parents[1]
 DEMOS = sorted((ROOT / "demo_jobs").glob("*.toml"))
+
+FIGURES = ("radius", "start_angle", "end_angle", "height")
+"""of entities of a drawing"""
 
 MAY_STAY_OPEN = {"different_lengths"}
 """No polynomial method is known for it; a value with its bound is an honest end."""
@@ -44,15 +52,46 @@ def plan(packet: Path) -> Any:
     return json.loads((packet / "plan.json").read_text(encoding="utf-8"))
 
 
+def geometry(document: Drawing) -> list[tuple[str, str, list[float]]]:
+    """Give kind, layer and figures of each thing in a drawing, in its order."""
+    found = []
+    for entity in document.modelspace():
+        figures = [float(entity.dxf.get(name)) for name in FIGURES if entity.dxf.hasattr(name)]
+        for name in ("start", "end", "center", "insert", "defpoint", "defpoint2", "defpoint3"):
+            if entity.dxf.hasattr(name):
+                figures += [float(part) for part in entity.dxf.get(name)]
+        if isinstance(entity, LWPolyline):
+            figures += [float(part) for point in entity.get_points() for part in point]
+        found.append((entity.dxftype(), entity.dxf.layer, figures))
+    return found
+
+
 def rows(path: Path) -> list[list[str]]:
     """Read a CSV table."""
     with path.open(encoding="utf-8-sig", newline="") as file:
         return list(csv.reader(file))
 
 
-def test_there_are_three_demos() -> None:
-    """An ellipse in inches, a stadium in millimetres, an open path."""
-    assert [path.stem for path in DEMOS] == ["bakery_island", "foyer_bar", "library_desk"]
+def test_the_demos_are_there() -> None:
+    """An ellipse in inches, three runs of one desk, an open path, a drawing with openings, a stadium in millimetres."""
+    named = {"bakery_island", "clinic_desk", "ferry_desk", "foyer_bar", "garden_bar", "library_desk"}
+    assert named <= {path.stem for path in DEMOS}
+
+
+def test_the_kept_drawing_is_what_its_script_draws() -> None:
+    """Kind, layer and places of every line, arc, circle, polyline and text are those of tests/demo_drawing.py."""
+    kept = geometry(ezdxf.readfile(ROOT / "demo_jobs" / "garden_bar.dxf"))
+    drawn = geometry(drawing())
+    assert [row[:2] for row in kept] == [row[:2] for row in drawn]
+    for (kind, layer, there), (_, _, here) in zip(kept, drawn, strict=True):
+        assert there == pytest.approx(here, abs=1e-9), (kind, layer)
+    assert sum(kind in {"LINE", "ARC"} and layer == "COUNTER" for kind, layer, _ in drawn) == 8
+
+
+def test_the_kept_survey_is_what_its_script_measures() -> None:
+    """The table holds the marks of tests/demo_survey.py, forty or more."""
+    assert (ROOT / "demo_jobs" / "clinic_desk.csv").read_text(encoding="utf-8") == survey()
+    assert len(marks()) >= 40
 
 
 def test_packet_is_whole(packet: Path) -> None:
@@ -71,10 +110,10 @@ def test_every_goal_is_proved(plan: Any) -> None:
 
 
 def test_panels_cover_the_face(plan: Any) -> None:
-    """The covers of all panels add up to the count line, their scallops to the count (decomposition)."""
+    """The covers of all panels add up to the runs' count lengths, their scallops to the count (decomposition)."""
     assert sum(panel["scallops"] for panel in plan["panels"]) == plan["scallop"]["count"]
     covers = sum(panel["cover"] for panel in plan["panels"])
-    assert covers == pytest.approx(plan["outline"]["count_length"], rel=1e-9)
+    assert covers == pytest.approx(sum(run["count_length"] for run in plan["runs"]), rel=1e-9)
 
 
 def test_every_blank_lies_on_its_sheet(plan: Any) -> None:

@@ -28,6 +28,7 @@ from layout.paper.ink import (
     WHITE,
 )
 from layout.paper.letters import PT, fitted, text_width, wrapped
+from layout.paper.order import worth_keeping
 from layout.paper.primitives import CAP_HEIGHT, Box, Circle, Primitive, Style, Text, centred, hatch, line, rectangle
 from layout.paper.ranges import ranges
 from layout.units import format_length
@@ -140,9 +141,11 @@ def _foot_lines(plan: Plan, pattern: Pattern, width: float) -> list[str]:
     """Return what stands under a sheet: the order of its cuts, then its drops."""
     units, stock = plan.job.units, plan.job.sheets[pattern.model.stock]
     sizes = [
-        f"{format_length(d.width, units)} × {format_length(d.height, units)}" for d in drops_of(pattern.model, stock)
+        f"{format_length(d.width, units)} × {format_length(d.height, units)}"
+        for d in drops_of(pattern.model, stock)
+        if worth_keeping(plan, (d.width, d.height), pattern.model.length * pattern.model.width)
     ]
-    drops = f"Drops, usable: {', '.join(sizes)}." if sizes else "No drop worth keeping."
+    drops = f"Drops to keep: {', '.join(sizes)}." if sizes else "No drop worth keeping."
     order = order_of_cuts(pattern.model, stock, units)
     return [*wrapped(order, width - 1.0, 8.0), *wrapped(drops, width - 1.0, 8.0)[:2]]
 
@@ -281,9 +284,8 @@ class _Diagram:
             low = max(y, low + _STEP)
             yield line((box.left - 0.5, y), (x - 0.8, y), (x - 1.6, low), style=EXTENSION, kind="dimension")
             yield line((x - 0.7, y - 0.7), (x + 0.7, y + 0.7), style=DIMENSION, kind="dimension")
-            words = fitted(self._length(edge), _SIDE - 4.5, SMALLEST)
             at = (x - 2.0, low - CAP_HEIGHT * SMALLEST * PT / 2)
-            yield Text(at, words, SMALLEST, "end", kind="across")
+            yield Text(at, self._length(edge), SMALLEST, "end", kind="across")
 
     def _inner(self, taken: list[Box]) -> Iterator[Primitive]:
         """Write the running cuts of strips that differ from the lowest into them, where there is room."""

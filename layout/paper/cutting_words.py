@@ -24,8 +24,8 @@ def blank_words(box: Box, panels: Sequence[int], size_words: str) -> Iterator[Pr
             break
     else:
         lines = [fitted(names, room[0] - 2.0, SMALLEST, bold=True)]
-    small = _size_rows(size_words, room[0] - 2.0, max(SMALLEST, min(size, 9.0)))
-    rows = [(words, size, True) for words in lines] + [(words, max(SMALLEST, min(size, 9.0)), False) for words in small]
+    small, small_size = _size_rows(size_words, room[0] - 2.0, max(SMALLEST, min(size, 9.0)))
+    rows = [(words, size, True) for words in lines] + [(words, small_size, False) for words in small]
     steps = [row_size * 0.46 for _, row_size, _ in rows]
     if sum(steps) > room[1] - 0.5:
         rows, steps = rows[: len(lines)], steps[: len(lines)]
@@ -38,12 +38,17 @@ def blank_words(box: Box, panels: Sequence[int], size_words: str) -> Iterator[Pr
         yield centred(at, words, row_size, angle=90.0 if turned else 0.0, bold=bold, ink=BLACK, kind="blank-text")
 
 
-def _size_rows(words: str, width: float, size: float) -> list[str]:
-    """Return length × height on one line, or broken at the cross."""
-    if text_width(words, size) <= width:
-        return [words]
+def _size_rows(words: str, width: float, size: float) -> tuple[list[str], float]:
+    """Return length × height on one line, or broken at the cross, whole, and the size at which it fits, pt.
+
+    Where even the smallest size is too wide there is no row: running dimensions beside the blank tell its size.
+    """
     length, cross, height = words.partition(" × ")
-    return [fitted(length + cross.rstrip(), width, size), fitted(height, width, size)]
+    for smaller in (size, SMALLEST):
+        for rows in ([words], [length + cross.rstrip(), height]):
+            if max(text_width(row, smaller) for row in rows) <= width:
+                return rows, smaller
+    return [], SMALLEST
 
 
 def backed(box: Box, rows: Sequence[str], ink: str) -> Iterator[Primitive]:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
+from layout.face.choices import BEST
+from layout.face.plan import Plan, Proof
 from layout.face.sight import told
 from layout.job.model import Job
 from layout.units import format_fine
@@ -27,6 +29,9 @@ _SIGHTED: Final = {
 
 _LIFTS: Final = frozenset({"worst_seam", "seam_cost"})
 """goals that the solver counts in µm of edge lift"""
+
+NO_SEAM: Final = "no seam"
+"""value of edge lift where no two panels meet"""
 
 _MICRO: Final = 1000
 """µm a mm"""
@@ -63,3 +68,18 @@ def worst_words(seen: int, lift: float, job: Job) -> str:
     """Write the worst seam of a choice, its lift in mm: with viewpoints how much it is seen comes first."""
     words = format_fine(lift, job.units)
     return f"sight {seen}, {words}" if job.viewpoints else words
+
+
+def proof_values(plan: Plan, proof: Proof) -> tuple[str, str]:
+    """Write a goal's value and its bound; edge lift of a plan without seams is `NO_SEAM`."""
+    if proof.goal in _LIFTS and all(seam.end for seam in plan.seams):
+        return NO_SEAM, NO_SEAM
+    units, sighted = plan.job.units, bool(plan.job.viewpoints)
+    value, bound = (goal_value(proof.goal, at, units, sighted=sighted) for at in (proof.value, proof.bound))
+    return value, bound
+
+
+def within_row(plan: Plan) -> str:
+    """Return what a proof is limited to: a row chosen that is not the best holds only within its own numbers."""
+    other = any(choice.chosen and not choice.note.startswith(BEST) for choice in plan.choices)
+    return " within this row" if other else ""

@@ -252,6 +252,7 @@ class _Writer:
             "spare": row.spare,
             "prove_out": row.prove_out,
             "buy": row.buy,
+            "from_stock": row.from_stock,
             "cost": None if row.cost is None else digits(row.cost),
             "weight": weight_in(row.weight, self._plan.job.units),
         }

@@ -12,6 +12,7 @@ from layout.face.revisions import Revision
 from layout.face.sheets import stock_name
 from layout.paper.flow import Block, Column, Flow
 from layout.paper.frame import Drawing, paper_of
+from layout.paper.goals import within_row
 from layout.paper.ink import QUIET
 from layout.paper.letters import wrapped
 from layout.paper.making import face_height, seam_words
@@ -178,7 +179,7 @@ def _grounds(plan: Plan) -> list[str]:
     """Say what the figures rest on: proof, wall as drawn, cautions."""
     unproved = [proof.goal for proof in plan.proof if not proof.proved]
     proof = (
-        "Every goal of the plan is proved: no plan of this job does better."
+        f"Every goal of the plan is proved: no plan of this job{within_row(plan)} does better."
         if not unproved
         else f"Not proved best: {', '.join(goal.replace('_', ' ') for goal in unproved)}; the summary gives the bounds."
     )

@@ -12,7 +12,7 @@ from layout.metal.gauges import sheet_weight
 from layout.metal.metals import Metal, metal_of
 from layout.paper.flow import Block, Column, Flow, Part
 from layout.paper.frame import Drawing, paper_of
-from layout.paper.goals import goal_value, goal_words, worst_words
+from layout.paper.goals import goal_words, proof_values, within_row, worst_words
 from layout.paper.ink import QUIET
 from layout.paper.making import bench_width, cut_ends, height_block, seam_block, shape_block
 from layout.paper.ranges import ranges
@@ -299,9 +299,8 @@ def _goals(plan: Plan) -> Table:
     rows = [
         (
             goal_words(proof.goal, plan.job),
-            goal_value(proof.goal, proof.value, plan.job.units, sighted=bool(plan.job.viewpoints)),
-            goal_value(proof.goal, proof.bound, plan.job.units, sighted=bool(plan.job.viewpoints)),
-            "proved" if proof.proved else "not proved",
+            *proof_values(plan, proof),
+            ("proved" if proof.proved else "not proved") + within_row(plan),
         )
         for proof in plan.proof
     ]

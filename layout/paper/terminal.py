@@ -11,7 +11,7 @@ from layout.face.plan import Flex, Lines, Plan, Run
 from layout.face.sheets import stock_name
 from layout.face.takeoff import TakeOff
 from layout.metal.profile import Profile
-from layout.paper.goals import goal_value, goal_words, worst_words
+from layout.paper.goals import NO_SEAM, goal_words, proof_values, within_row, worst_words
 from layout.paper.sight_words import sight_words
 from layout.paper.source_words import source_words
 from layout.paper.survey_words import survey_words
@@ -28,7 +28,7 @@ def plan_text(plan: Plan, files: Sequence[Path]) -> str:
     rows += _run_rows(plan.runs, plan.scallop.flex, units)
     rows += _panel_rows(plan)
     rows += [_row(what, value) for what, value in forming_lines(plan)]
-    rows += ["", "Buy"] + [_order_row(plan, k) for k in range(len(plan.order))]
+    rows += ["", "Buy"] + [_order_row(plan, k) for k, line in enumerate(plan.order) if line.buy]
     rows += ["", "Proof"] + [_proof_row(plan, k) for k in range(len(plan.proof))]
     if plan.choices:
         rows += ["", "Choices (plan with another: --choice ROW)", *_choice_rows(plan)]
@@ -122,7 +122,9 @@ def _order_row(plan: Plan, k: int) -> str:
     line = plan.order[k]
     cost = "" if line.cost is None else f", {line.cost:,.2f}"
     parts = f"{line.needed} needed, {line.spare} spare, {line.prove_out} to prove the die"
-    return _row(f"{line.buy} sheets", f"{stock_name(plan.job, line.stock)} ({parts}){cost}")
+    if line.from_stock:
+        parts += f"; {line.from_stock} from stock"
+    return _row(f"{line.to_buy} sheets", f"{stock_name(plan.job, line.stock)} ({parts}){cost}")
 
 
 def _choice_rows(plan: Plan) -> list[str]:
@@ -147,7 +149,9 @@ def _choice_rows(plan: Plan) -> list[str]:
 
 def _proof_row(plan: Plan, k: int) -> str:
     proof = plan.proof[k]
-    sighted = bool(plan.job.viewpoints)
-    value, bound = (goal_value(proof.goal, at, plan.job.units, sighted=sighted) for at in (proof.value, proof.bound))
-    verdict = "proved least" if proof.proved else f"not proved: no plan goes below {bound}"
+    value, bound = proof_values(plan, proof)
+    within = within_row(plan)
+    verdict = f"proved least{within}" if proof.proved else f"not proved: no plan{within} goes below {bound}"
+    if value == NO_SEAM:
+        return _row(goal_words(proof.goal, plan.job), value, width=42)
     return _row(goal_words(proof.goal, plan.job), f"{value}, {verdict}", width=42)

@@ -36,7 +36,11 @@ ONE_FAULT: list[tuple[Change, str, str]] = [
     (("[[sheet]]", "[sheet]"), "sheet", "Write [[sheet]]"),
     # outline
     (('shape = "ellipse"', 'shape = "oval"'), "outline.shape", "Did you mean ellipse or stadium"),
-    (('shape = "ellipse"\nlength = "19 ft 6 in"\nwidth = "12 ft 4 in"', 'shape = "dxf"'), "outline.file", "Add file to [outline]"),
+    (
+        ('shape = "ellipse"\nlength = "19 ft 6 in"\nwidth = "12 ft 4 in"', 'shape = "dxf"'),
+        "outline.file",
+        "Add file to [outline]",
+    ),
     (('shape = "ellipse"', "shape = 3"), "outline.shape", "between quotes"),
     (('shape = "ellipse"', ""), "outline.shape", "Add it, as shape"),
     (('shape = "ellipse"', 'shape = "ellipse"\ndiameter = 90'), "outline.diameter", "length and width"),

@@ -159,7 +159,7 @@ def _panels(run: Run, marks: list[int], first: tuple[int, int], developed: float
 
 def _choices(sheets: int, panels: int) -> tuple[Choice, ...]:
     more = Choice(71.5 * (sheets + 1), sheets + 1, panels + 1, 0.5, 3, chosen=False, note="one more")
-    return Choice(71.5 * sheets, sheets, panels, 1.212, 2, chosen=True), more
+    return Choice(71.5 * sheets, sheets, panels, 1.212, 2, chosen=True, note="best by the goals"), more
 
 
 def _run(k: int, name: str, back: Chain, count: Chain, pitch: float, job: Job) -> Run:

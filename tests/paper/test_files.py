@@ -26,14 +26,16 @@ from layout.units import format_fine, format_length, to_units
 
 SCHEMA = json.loads((Path(module.__file__).with_name("plan_schema.json")).read_text(encoding="utf-8"))
 KEYS = {
-    None: "format seamwalk title revision job_file units outline scallop runs seams panels cutouts viewpoints sheets order die press proof choices cautions",
-    "outline": "closed drawn_length back_length count_length crest_length smallest_radius",
+    None: "format seamwalk title revision job_file units outline scallop runs seams panels openings cutouts viewpoints"
+    " sheets order die press proof choices cautions",
+    "outline": "closed drawn_length back_length count_length crest_length smallest_radius source",
     "scallop": "form pitch drawn_pitch depth developed neutral_height count take_up take_up_limit natural_bend_radius",
-    "runs": "name closed scallops from to count_length take_up may_be_longer may_be_shorter height zone first_panel closing_panel",
+    "runs": "name closed scallops from to count_length take_up may_be_longer may_be_shorter height zone"
+    " first_panel closing_panel",
     "seams": "number run scallop station x y radius lift cost why sight",
     "panels": "number run first_scallop scallops cover overall blank_length blank_height left_seam right_seam sheet",
     "sheets": "number stock length width used cuts",
-    "order": "stock needed spare prove_out buy cost weight",
+    "order": "stock needed spare prove_out buy from_stock cost weight",
     "die": "punch_radius groove_radius loaded_pitch spacing grooves springback_ratio strokes stock",
     "press": "force bottoming capacity share",
     "proof": "goal value bound proved",

@@ -11,6 +11,7 @@ from dataclasses import replace
 
 import pytest
 from paper_plans import circle, make_job, make_plan, wander
+from scipy import integrate
 from shapely.geometry import box as rectangle
 
 from layout.face.buying import Comparison
@@ -27,7 +28,7 @@ from layout.paper.order_csv import order_csv
 from layout.paper.plan_json import plan_object
 from layout.paper.primitives import Text
 from layout.paper.workings import all_workings, draw_workings
-from layout.paper.workings_die import WALKED
+from layout.paper.workings_die import DEPTH, INTEGRALS, PITCH, SINE_LENGTH
 from layout.paper.workings_rows import number
 from layout.units import KG_PER_POUND, N_PER_LBF
 
@@ -71,7 +72,7 @@ def test_a_calculator_follows_every_working(form, units):
     """Each formula, with the inputs as printed, gives the result as printed to four digits."""
     followed = 0
     for one in all_workings(plan_of(form, units)):
-        if one.formula == WALKED:
+        if one.formula in (PITCH, DEPTH):
             continue
         value = evaluated(one.formula, {name: float(number(given)) for name, given in one.inputs.items()})
         assert value == pytest.approx(float(number(one.result)), rel=5e-4, abs=2e-5), one
@@ -81,6 +82,12 @@ def test_a_calculator_follows_every_working(form, units):
 
 def evaluated(formula, letters):
     """Evaluate a printed formula: its signs as a reader takes them."""
+    if formula == SINE_LENGTH:
+        return integrate.quad(
+            lambda x: math.hypot(1, math.pi * letters["d"] / letters["p"] * math.sin(math.tau * x / letters["p"])),
+            0,
+            letters["p"],
+        )[0]
     text = formula
     for sign, python in (("·", "*"), ("−", "-"), ("²", "**2"), ("³", "**3")):
         text = text.replace(sign, python)
@@ -89,16 +96,14 @@ def evaluated(formula, letters):
     return eval(text, {"__builtins__": {}}, {**known, **letters})  # noqa: S307 - formulas of our own
 
 
-def test_only_what_has_no_closed_form_is_walked():
-    """An arc with sharp valleys has a formula for every figure; a sine has none for pitch and depth."""
-    assert not [one for one in all_workings(plan_of("arc")) if one.formula == WALKED]
-    assert {one.figure.split(": ")[-1] for one in all_workings(plan_of("sine")) if one.formula == WALKED} == {
-        "loaded pitch = spacing",
-        "loaded depth",
-        "pitch",
-        "depth",
-        "flat metal",
+def test_only_what_has_no_closed_form_is_an_integral_and_has_its_inputs():
+    """An arc has none; a sine's loaded shape, what springs out of it, and its arc lengths are."""
+    assert not [one for one in all_workings(plan_of("arc")) if one.formula in INTEGRALS]
+    sine = [one for one in all_workings(plan_of("sine")) if one.formula in INTEGRALS]
+    assert {one.figure.split(": ")[-1] for one in sine} == {
+        *("loaded pitch = spacing", "loaded depth", "pitch", "depth", "feed", "flat metal")
     }
+    assert all({"p", "d"} <= set(one.inputs) for one in sine)
 
 
 @every_case
@@ -121,6 +126,7 @@ def test_every_length_on_the_die_page_is_in_the_workings(form, units):
         abs(off) / size for tool in plan.forming.stock for off in (tool.pitch_off, tool.depth_off, tool.developed_off)
     }
     offs |= {abs(one.depth - plan.scallop.depth) / size for one in plan.forming.die.outcomes}
+    offs |= {abs(one.pitch - plan.scallop.pitch) / size for one in plan.forming.die.outcomes}
     for text, places in sorted(shown):
         near = 0.5000001 * 10**-places
         assert any(abs(float(text) - value) <= near for value in known | offs), text
@@ -271,3 +277,16 @@ def test_an_open_line_of_several_heights_is_told_by_its_tallest():
     words = words_of(flex.draw_flex(plan))
     assert all(str(panel.number) in words for panel in plan.panels)
     assert any("hollow" in word for word in words)
+
+
+def test_a_measured_die_is_set_beside_the_drawn_scallop():
+    """The page says what the die is equal to and what comes to the drawn; every difference is off the drawn."""
+    spec = SCALLOPS["arc"]
+    half = math.atan2(2 * spec.depth, spec.pitch)
+    flat = 10 * spec.pitch * 2 * half / math.sin(2 * half)
+    plan = plan_of("arc", die=DieSpec(measured=MeasuredSpec(10, spec.pitch * 10, spec.depth, flat)))
+    assert plan.forming.to_drawn.punch_radius == pytest.approx(plan.forming.die.punch_radius, rel=1e-6)
+    deeper = replace(plan.forming, to_drawn=replace(plan.forming.to_drawn, punch_radius=99.0))
+    words = words_of(die.draw_die(replace(plan, forming=deeper)))
+    assert {"Your die is equal to", "To come to the drawn", f"{99 / 25.4:.2f} in"} <= set(words)
+    assert "Die to start with" not in words

@@ -7,7 +7,8 @@ from dataclasses import replace
 import pytest
 from paper_plans import circle, make_job, make_plan
 
-from layout.face.plan import Proof
+from layout.face.plan import Choice, Proof
+from layout.face.revisions import Revision
 from layout.job.model import FaceSpec, FixingSpec, ScallopSpec
 from layout.metal.flex import lap_rise
 from layout.paper.goals import GOAL_WORDS, goal_value
@@ -24,6 +25,7 @@ from layout.paper.making import (
 from layout.paper.packet import draw_packet
 from layout.paper.primitives import Lines, Text
 from layout.paper.profile import draw_scallop, section_scale
+from layout.paper.quote import draw_quote
 from layout.paper.summary import draw_summary
 from layout.paper.terminal import plan_text
 from layout.units import format_fine, format_length
@@ -203,3 +205,20 @@ def test_bare_face_needs_no_bends():
     """A face without returns has its height and form trim alone."""
     job = make_job(circle(2400.0), face=FaceSpec(height=1085.85))
     assert [name for name, _ in height_block(make_plan(job, 4)).rows] == ["blank", "form trim, each end"]
+
+
+def test_a_row_other_than_the_best_is_proved_within_itself_only(ring):
+    """Terminal, summary and quote say "within this row" where another row is chosen, and not of the best."""
+    choice = Choice(None, 3, 3, 0.5, 1, chosen=True, note="one more panel")
+    for note, said in (("one more panel", True), ("best by the goals", False)):
+        plan = replace(ring, choices=(replace(choice, note=note),))
+        for words in (plan_text(plan, []), words_of(draw_summary(plan)), words_of(draw_quote(plan, Revision()))):
+            assert ("within this row" in words) is said
+
+
+def test_edge_lift_of_a_plan_without_seams_is_no_seam(ring):
+    """One panel has no seam, so no lift is told or called least."""
+    alone = replace(ring, seams=tuple(replace(seam, end=True) for seam in ring.seams))
+    assert "no seam" in plan_text(alone, [])
+    assert "no seam" in words_of(draw_summary(alone))
+    assert "no seam" not in plan_text(ring, []).replace("no seams", "")
