@@ -181,7 +181,8 @@ def _grounds(plan: Plan) -> list[str]:
     proof = (
         f"Every goal of the plan is proved: no plan of this job{within_row(plan)} does better."
         if not unproved
-        else f"Not proved best: {', '.join(goal.replace('_', ' ') for goal in unproved)}; the summary gives the bounds."
+        else f"Not proved best{within_row(plan)}: {', '.join(goal.replace('_', ' ') for goal in unproved)};"
+        " the summary gives the bounds."
     )
     wall = (
         "The wall is as surveyed; blanks that close a run are held back until it is measured at floor and top."

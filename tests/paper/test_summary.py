@@ -213,7 +213,7 @@ def test_a_row_other_than_the_best_is_proved_within_itself_only(ring):
     for note, said in (("one more panel", True), ("best by the goals", False)):
         plan = replace(ring, choices=(replace(choice, note=note),))
         for words in (plan_text(plan, []), words_of(draw_summary(plan)), words_of(draw_quote(plan, Revision()))):
-            assert ("within this row" in words) is said
+            assert ("within this row" in str(words)) is said
 
 
 def test_edge_lift_of_a_plan_without_seams_is_no_seam(ring):
