@@ -22,7 +22,7 @@ seconds (measured); a larger one gets a process of its own, whose start it can b
 NODE_WORK = 200_000_000
 """columns × rows × nodes of branch and bound of one program: 2744 × 406 take 0.1 s a node (measured)"""
 
-STALL = 20.0
+STALL = 10.0
 """seconds after which such a process is given up (assumed): nodes do not bound what one of them takes, so this guard
 does. On a slow machine it may leave a goal unproved that a quick one proves; that is told by the word"""
 
