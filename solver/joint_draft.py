@@ -15,8 +15,8 @@ from solver import worker
 TOLERANCE = 1e-6
 """what HiGHS lets a row, a whole number and a bound be off (its own defaults)"""
 
-MOST_INSIDE = 300
-"""columns of a program that is solved in this process: such take less than half a second, 550 columns up to five
+MOST_INSIDE = 1_500
+"""columns of a program that is solved in this process: one of 550 columns took up to five
 seconds (measured); a larger one gets a process of its own, whose start it can bear (half a second, measured)"""
 
 NODE_WORK = 200_000_000

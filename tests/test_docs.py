@@ -311,11 +311,14 @@ def test_imports_go_one_way(room: str) -> None:
 
 
 def test_the_check_shares_no_code_with_the_plan() -> None:
-    """Modules of the check read the plan's and the job's values, and each other: no outline, no solver."""
+    """Modules of the check read the plan's and the job's values, the metal's tables, and each other: no sums."""
     modules = sorted((ROOT / "layout" / "face").glob("check*.py"))
     assert len(modules) > 5
     for path in modules:
-        assert rooms_read_by(path) <= {"face", "job", "units"}, path.name
+        assert rooms_read_by(path) <= {"face", "job", "units", "errors", "metal"}, path.name
+        tables = re.findall(r"^from layout\.metal\.(\w+) import (.+)", path.read_text(encoding="utf-8"), re.MULTILINE)
+        known = {("metals", "Metal, metal_of"), ("stock_tools", "parse_tool"), ("die", "Die")}
+        assert set(tables) <= known, path.name
         named = re.findall(r"^from layout\.face\.(\w+) import", path.read_text(encoding="utf-8"), re.MULTILINE)
         assert {name for name in named if not name.startswith("check_")} <= {"plan", "forming", "buying"}, path.name
 
