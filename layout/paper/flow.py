@@ -129,14 +129,13 @@ class Flow:
         self._items.append(line((left, y), (left + width, y), style=Style(BLACK, 0.6)))
         for name, figure in block.rows:
             lines = _beside(name, figure, width, size)
+            bold = text_width(figure, size, bold=True) <= _room_beside(name, width, size)
             y -= step * 0.25
             for i, words in enumerate(lines):
                 y -= step
                 if i == 0:
                     self._items.append(Text((left, y), name, size, ink=QUIET, kind="name"))
-                self._items.append(
-                    Text((left + width, y), words, size, "end", bold=len(lines) == 1, ink=BLACK, kind="figure")
-                )
+                self._items.append(Text((left + width, y), words, size, "end", bold=bold, ink=BLACK, kind="figure"))
         return y
 
     def table(
@@ -266,10 +265,14 @@ def _part_height(part: Part, size: float) -> float:
 
 def _beside(name: str, figure: str, width: float, size: float) -> list[str]:
     """Return the figure in lines that leave room for its name."""
-    room = width - text_width(name, size) - 2.5
+    room = _room_beside(name, width, size)
     if text_width(figure, size, bold=True) <= room:
         return [figure]
     return wrapped(figure, room, size)
+
+
+def _room_beside(name: str, width: float, size: float) -> float:
+    return width - text_width(name, size) - 2.5
 
 
 def _block_height(block: Block, width: float, size: float) -> float:
