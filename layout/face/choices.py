@@ -19,7 +19,7 @@ ALLOWED = ((1, 0), (0, 1), (1, 1))
 """panels and sheets more than the best plan has, that a row may use"""
 
 
-MOST_EXACT = 100
+MOST_EXACT = 60
 """scallops of a job whose rows are worked out exactly at any cost (assumed: some seconds); of a longer one a row that
 is not proved quickly says so and is worked out in full where it is taken, and one not found quickly is left out"""
 

@@ -14,7 +14,7 @@ from layout.paper.forming_table import OVER, check_length, draw_forming
 from layout.paper.frame import paper_of, room_box
 from layout.paper.primitives import Box, Lines, Text
 from layout.paper.tickets import SIZE, code_items, code_text, draw_tickets, ticket_lines
-from layout.units import format_fine, format_length
+from layout.units import format_length
 
 
 def texts_of(drawings, kind):
@@ -107,9 +107,10 @@ def test_cut_marks_stand_at_the_corners_of_the_tickets(ring):
 
 
 def test_forming_table_checks_over_ten_scallops(ring):
-    """Ten scallops at the formed pitch; strokes are the scallops, lap included."""
+    """Ten scallops of 2 3/4 in measure 27 1/2 in; strokes are the scallops, lap included."""
     words = texts_of(draw_forming(ring), "cell")
-    assert format_fine(OVER * ring.scallop.pitch, "in") in words
+    assert OVER * ring.scallop.pitch == pytest.approx(27.5 * 25.4)
+    assert "27 1/2 in" in words
     for panel in ring.panels:
         assert str(panel.scallops + panel.lapped) in words
         assert check_length(ring, panel) == (10, 10 * ring.scallop.pitch)
