@@ -83,14 +83,19 @@ def mixed(size: int) -> Joint:
 KINDS: dict[str, Callable[[int], Joint]] = {"ring": ring, "lines": lines, "heights": heights, "mixed": mixed}
 
 
-def ours(problem: Joint, _cap: float, goals: Sequence[str] = GOALS) -> Found:
-    """Solve by `solver.joint`."""
+def ours(problem: Joint, _cap: float, goals: Sequence[str] = GOALS, *, settled: bool = False) -> Found:
+    """Solve by `solver.joint`: values and proof, as the others do."""
     from solver.joint import solve  # noqa: PLC0415 - each child imports only what it needs
 
-    answer = solve(problem, goals)
+    answer = solve(problem, goals, settled=settled)
     note = " ".join(f"{met.goal} {met.value}/{met.bound}" for met in answer.met)
     values = {met.goal: met.value for met in answer.met}
     return {"cost": values.get("cost"), "pieces": values.get("pieces"), "proved": answer.proved, "note": note}
+
+
+def ours_settled(problem: Joint, cap: float) -> Found:
+    """Solve, and end ties by rule, so that the same answer is found everywhere: the others don't."""
+    return ours(problem, cap, settled=True)
 
 
 def ours_all(problem: Joint, cap: float) -> Found:
@@ -181,6 +186,7 @@ METHODS: dict[str, Callable[[Joint, float], Found]] = {
     "HiGHS": highs,
     "CP-SAT": cp_sat,
     "breaks, then cut": breaks_alone,
+    "ours, ties ended": ours_settled,
     "ours, 5 goals": ours_all,
 }
 COMPARED = ("ours", "HiGHS", "CP-SAT")
