@@ -233,7 +233,7 @@ SEAMS = Section(
         Key(
             "symmetric",
             fields.yes_no,
-            "Seams mirrored about the datum; default false.",
+            "Seams mirrored about the plan's own axis; default false.",
             both("true"),
             default=both(False),
             shown=HIDDEN,

@@ -39,11 +39,6 @@ class Source:
     left_aside: tuple[Aside, ...]
     notes: tuple[str, ...] = ()
 
-    @property
-    def widest_gap(self) -> float:
-        """Return the widest gap that was joined, mm; 0 where all ends meet."""
-        return max((joint.gap for joint in self.joined), default=0.0)
-
 
 @dataclass(frozen=True)
 class Drawn:

@@ -8,7 +8,7 @@ of its piece, so that the distance changes smoothly as the joints move.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -157,10 +157,6 @@ class Steps:
             cx, cy = x - side * radius * math.sin(heading), y + side * radius * math.cos(heading)
             found.append(Arc(cx, cy, radius, heading - side * math.pi / 2, length * bend))
         return tuple(found)
-
-    def with_figures(self, **figures: Floats) -> Steps:
-        """Return the same line with other lengths, bends or corners."""
-        return replace(self, **figures)  # type: ignore[arg-type]
 
 
 def _along(ahead: Floats, aside: Floats, bend: Floats, length: Floats) -> Floats:
