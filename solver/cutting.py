@@ -2,9 +2,9 @@
 
 Every cut is straight, from edge to edge. A stock is cut into strips that run its whole length (or, turned, its whole
 width); a strip is crosscut into pieces; a piece less high than its strip is trimmed to height. Pieces are not turned in
-their strip. One kerf is lost between neighbours, none at the outside. Where strips would need a cut longer than the stock's
-longest cut, only a strip of the whole breadth is left, of pieces as high as it; where a crosscut would be too long,
-only a piece as long as its strip.
+their strip. One kerf is lost between neighbours, none at the outside. Where strips would need a cut longer than the
+stock's longest cut, only a strip of the whole breadth is left, of pieces as high as it; where a crosscut would be too
+long, only a piece as long as its strip.
 
 Every objective depends only on how many of each stock are used. So the search is over those numbers: bounds on them
 (`solver.cover`) give the least numbers that are not yet excluded, and these are either packed or refuted
