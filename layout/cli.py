@@ -159,10 +159,9 @@ def _plan(options: argparse.Namespace) -> None:
 
 def _hurry(seconds: float | None) -> Callable[[], bool] | None:
     """Return what tells that the time is up; None: there is no limit."""
-    if seconds is None:
-        return None
-    end = time.monotonic() + seconds
-    return lambda: time.monotonic() >= end
+    from solver.hurry import Deadline  # noqa: PLC0415
+
+    return None if seconds is None else Deadline(seconds)
 
 
 def _seconds(text: str) -> float:

@@ -65,6 +65,7 @@ class Enough:
             return self._first_fit(numbers)
         for values in value_rules(self.model):
             for largest_first, look_ahead in product((True, False), (True, False)):
+                self.progress("rule")
                 used, left = fill_in_turn(
                     self.model, numbers, values, largest_first=largest_first, look_ahead=look_ahead
                 )

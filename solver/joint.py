@@ -9,8 +9,11 @@ from solver import breaks, cutting
 from solver.goals import check_goals, meet
 from solver.joint_floor import JointFloor
 from solver.joint_kinds import kinds_of
+from solver.joint_mixed import Mixed
 from solver.joint_search import Answer, JointSearch
+from solver.joint_sieve import WORK
 from solver.joint_whole import Whole
+from solver.mirror import solve_mirrored
 from solver.problems import Charge, Joint, Met, Piece
 
 EFFORT = 20_000_000
@@ -60,6 +63,7 @@ def solve(
     most: Mapping[str, int] | None = None,
     effort: int = EFFORT,
     settled: bool = True,
+    mirrors: Sequence[int] | None = None,
     hurry: Callable[[], bool] | None = None,
     progress: Callable[[float], None] | None = None,
 ) -> JointResult:
@@ -77,8 +81,12 @@ def solve(
         integer program is asked at all, only breaks, prices and strips filled one after another
     settled
         whether ties are ended by rule; that may take as long as the rest, and only values need it not
+    mirrors
+        of each track: it is broken at p just when it is at its mirror less p, on a ring modulo its size; on a line
+        the mirror is the size. Ties are left as they were found
     hurry
-        asked between stages; once it says True, what is left ends with the bounds and values known
+        asked between stages; once it says True, what is left ends with the bounds and values known. Where it knows how
+        much time is left, as `solver.hurry.Deadline` does, no integer program takes longer
     progress
         told the share of goals met, 0…1
 
@@ -102,7 +110,7 @@ def solve(
     goals = check_goals(goals, known)
     limits = dict(most or {})
     check_goals(list(limits), known)
-    return _Question(problem, goals, limits, effort, settled, hurry).answered(progress)
+    return _Question(problem, goals, limits, effort, settled, mirrors, hurry).answered(progress)
 
 
 @dataclass(frozen=True, eq=False)
@@ -114,6 +122,7 @@ class _Question:
     most: Mapping[str, int]
     effort: int
     settled: bool
+    mirrors: Sequence[int] | None
     hurry: Callable[[], bool] | None
 
     def answered(self, progress: Callable[[float], None] | None = None) -> JointResult:
@@ -128,9 +137,13 @@ class _Question:
     def tried(self, progress: Callable[[float], None] | None = None) -> JointResult:
         """Return the answer, or only whether it is certain that there is none."""
         kinds = kinds_of(self.problem)
-        whole = Whole(kinds, self.problem.charges, self.effort)
-        search = JointSearch(self.problem, kinds, self.goals, self.most, whole, BREAK_EFFORT)
-        floor = JointFloor(self.problem, kinds, self.most, whole, BREAK_EFFORT)
+        whole = Whole(kinds, self.problem.charges, self.effort, self.hurry, self.mirrors)
+        charges = {charge.name: charge for charge in self.problem.charges}
+        # Mixes know of no axis.
+        work = WORK if self.effort and self.mirrors is None else 0
+        mixed = Mixed(kinds, self.problem.stocks, charges, whole.priced, work, self.hurry)
+        search = JointSearch(self.problem, kinds, self.goals, self.most, whole, mixed, BREAK_EFFORT)
+        floor = JointFloor(self.problem, kinds, self.most, whole, mixed, BREAK_EFFORT)
         met = meet(search, floor, self.goals or ("pieces",), progress, lambda: floor.none or self._hurried())
         best = search.settle() if self.settled and not self._hurried() else search.best()
         words = tuple(whole.words)
@@ -146,7 +159,8 @@ class _Question:
 
     def _refused(self, certain: bool) -> JointResult:
         """Find out why there is no answer."""
-        if breaks.solve(self.problem.tracks, ["pieces"]).positions is None:
+        mirrors = self.mirrors or (None,) * len(self.problem.tracks)
+        if solve_mirrored(self.problem.tracks, mirrors, ["pieces"]).positions is None:
             return JointResult(None, why="breaks")
         misfits = kinds_of(self.problem).misfits
         short = self._shortage()

@@ -23,8 +23,14 @@ NODE_WORK = 200_000_000
 """columns × rows × nodes of branch and bound of one program: 2744 × 406 take 0.1 s a node (measured)"""
 
 STALL = 10.0
-"""seconds after which such a process is given up (assumed): nodes do not bound what one of them takes, so this guard
-does. On a slow machine it may leave a goal unproved that a quick one proves; that is told by the word"""
+"""seconds of the processor after which such a process is given up (assumed): nodes do not bound what one of them takes,
+so this guard does. On a slow machine it may leave a goal unproved that a quick one proves; that is told by the word"""
+
+HANGS = 6
+"""times as long by the clock, after which a process is given up that others keep from the processor (assumed)"""
+
+START = 0.5
+"""seconds that starting such a process takes (measured)"""
 
 SHARE_OFF = 1e-8
 """share of a bound that floating point may be off (assumed)"""
@@ -53,6 +59,8 @@ class Draft:
     lows: list[float] = field(default_factory=list)
     tops: list[float] = field(default_factory=list)
     width: int = 0
+    seconds: float | None = None
+    """what its solution may take, where somebody gave only so much time; None: as long as the nodes take"""
 
     def __post_init__(self) -> None:
         """Begin with a column that is nothing, for rows that would have no other."""
@@ -107,9 +115,15 @@ class Draft:
         nodes = max(1, min(nodes, NODE_WORK // (self.width * len(self.lows))))
         parts = (weights, np.concatenate(self.highs), self._matrix(), np.array(self.lows), np.array(self.tops), nodes)
         if self.width <= MOST_INSIDE:
-            return solved(*parts)
-        found, word = worker.run(solved, *parts, stall=STALL)
-        return found if found is not None else Solved(None, -np.inf, word=word)
+            return solved(*parts, self.seconds)
+        if self.seconds is None or self.seconds > STALL:
+            hangs = min(HANGS * STALL, self.seconds or np.inf)
+            found, word = worker.run(solved, *parts, None, stall=hangs, work=int(STALL))
+            return found if found is not None else Solved(None, -np.inf, word=word)
+        # its own limit is a little shorter than the guard, so that it may tell what it has found
+        found, word = worker.run(solved, *parts, max(0.0, self.seconds - START), stall=self.seconds)
+        late = word == worker.STALLED  # as was asked for
+        return found if found is not None else Solved(None, -np.inf, word="" if late else word)
 
     def prices(self, objective: Mapping[int, float]) -> Solved:
         """Solve with fractions, and return the duals of the rows."""
@@ -129,6 +143,7 @@ class Draft:
             b_ub=np.concatenate([-low[below], high[above]]),
             bounds=limits,
             method="highs-ds",
+            options={} if self.seconds is None else {"time_limit": self.seconds},
         )
         if out.status == 2:
             return Solved(None, np.inf)
@@ -153,11 +168,14 @@ def solved(
     low: NDArray[np.float64],
     high: NDArray[np.float64],
     nodes: int,
+    seconds: float | None = None,
 ) -> Solved:
     """Find the least weights·x over whole x from 0 to `tops` with low ≤ matrix·x ≤ high."""
     from scipy.optimize import Bounds, LinearConstraint, milp  # noqa: PLC0415 - the easy jobs never load it
 
     options: Any = {"node_limit": nodes, "mip_rel_gap": 0.0}
+    if seconds is not None:
+        options["time_limit"] = seconds
     with worker.hushed():  # HiGHS says some of what it does whether asked or not
         out: Any = milp(
             weights,

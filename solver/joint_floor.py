@@ -18,6 +18,7 @@ from solver.cover import Cover, TooHardError
 from solver.forward import Forward
 from solver.joint_kinds import Kinds
 from solver.joint_least import total_least
+from solver.joint_mixed import Mixed
 from solver.joint_whole import NEVER, Whole
 from solver.prices import worth_of
 from solver.problems import Charge, Joint
@@ -31,23 +32,33 @@ MOST_COUNT = 1 << 40
 class JointFloor:
     """Bounds for `joint.solve`."""
 
-    def __init__(self, problem: Joint, kinds: Kinds, most: Mapping[str, int], whole: Whole, effort: int) -> None:
+    def __init__(
+        self, problem: Joint, kinds: Kinds, most: Mapping[str, int], whole: Whole, mixed: Mixed, effort: int
+    ) -> None:
         """Hold only the greatest values that are asked for."""
-        self.kinds, self.whole = kinds, whole
+        self.kinds, self.whole, self.mixed = kinds, whole, mixed
         self.held = dict(most)
         self.charges = {charge.name: charge for charge in problem.charges}
-        self.breaks = Capped([course_of(track) for track in problem.tracks], Forward(), effort, lower=True)
+        mirrors = whole.mirrors or (None,) * len(problem.tracks)
+        courses = [course_of(track, mirror) for track, mirror in zip(problem.tracks, mirrors, strict=True)]
+        self.breaks = Capped(courses, Forward(), effort, lower=True)
         self.breaks.cap({goal: value for goal, value in most.items() if goal in GOALS})
         self.none = False
         """whether it is proved that there is no answer"""
         self.vectors: list[tuple[tuple[int, ...], int]] = []
         self.cover = self._new_cover()
+        self.known: dict[str, int] = {}
+        """bounds found so far"""
         self._asked: dict[str, list[Callable[[], int | None]]] = {}
         self._first_vectors()
 
     def bound(self, goal: str) -> int:
-        """Return what no answer that keeps what is held can go below."""
-        least = self.breaks.bound(goal) if goal in GOALS else 0
+        """Return what no answer that keeps what is held can go below, as far as that is cheap to tell."""
+        self.known[goal] = self._first(goal)
+        return self.known[goal]
+
+    def _first(self, goal: str) -> int:
+        least = max(self.known.get(goal, 0), self.breaks.bound(goal) if goal in GOALS else 0)
         if goal == "pieces" or goal in self.charges:
             least = max(least, self._covered(goal))
         return least
@@ -60,6 +71,7 @@ class JointFloor:
         while stages and not self.none:
             found = stages.pop(0)()
             if found is not None:
+                self.known[goal] = max(found, self.known.get(goal, 0))
                 return found
         return None
 
@@ -76,11 +88,19 @@ class JointFloor:
         stages: list[Callable[[], int | None]] = []
         if goal == "pieces" or goal in self.charges:
             stages.append(lambda: self._by_prices(goal))
-        if goal in {"pieces", "different"} or goal in self.charges:
-            stages.append(lambda: self._by_counts(goal))
         if goal == "worst":
             stages.append(self._by_levels)
+        if goal == "pieces" or goal in self.charges:
+            stages += [lambda: self._by_counts(goal), lambda: self._by_mixes(goal), self._waited]
+        else:
+            stages.append(lambda: self._by_mixes(goal))
+        if goal == "different":
+            stages.append(lambda: self._by_counts(goal))
         return [*stages, lambda: self._by_whole(goal)]
+
+    def _waited(self) -> int:
+        """Say nothing new, so that the search has a turn before what takes longest."""
+        return 0
 
     # prices
 
@@ -144,6 +164,12 @@ class JointFloor:
         self._enter([(tuple(int(price * share) for price in kinds), int(piece * share))])
         return self._covered(goal)
 
+    # mixes
+
+    def _by_mixes(self, goal: str) -> int | None:
+        """Look at every mix of pieces."""
+        return self._known(self.mixed.solved(goal, self.held, self.known[goal]))
+
     # programs
 
     def _by_counts(self, goal: str) -> int | None:
@@ -152,7 +178,7 @@ class JointFloor:
 
     def _by_whole(self, goal: str) -> int | None:
         """Solve the whole question."""
-        return self._known(self.whole.bound(goal, self.held))
+        return self._known(self.whole.bound(goal, self.held, self.known.get(goal, 0)))
 
     def _known(self, bound: int | None) -> int | None:
         self.none = self.none or bound == NEVER

@@ -14,15 +14,17 @@ from numpy.typing import NDArray
 
 from solver.joint_draft import Draft, Solved
 from solver.joint_kinds import Kinds, Lane
+from solver.joint_loose import Loose, Stretch, changes_of, draw_loose, labels_of, place_in, stretches_of, strung_along
 from solver.joint_supply import Patterns, Supply, draw_supply
 from solver.problems import Charge
 
 Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
 Only = set[tuple[int, int]]
 """(start, steps) of some pieces"""
-LOWEST = "lowest positions"
-"""what is made least at last, so that one problem has one answer"""
-SCATTER = 1_009
+MIX = "mix"
+"""what is made least at last, so that one problem has one answer: which pieces each track has"""
+SCATTER = 10_007
 """a prime"""
 
 
@@ -35,11 +37,23 @@ class Arcs:
     start: Ints
     steps: Ints
     kind: Ints
+    loose: Loose
+    """pieces that are counted, without places"""
 
     @property
     def columns(self) -> Ints:
-        """Their columns."""
+        """Columns of the pieces with places."""
         return np.arange(self.first, self.first + len(self.start))
+
+    @property
+    def every(self) -> Ints:
+        """Columns of all pieces."""
+        return np.concatenate([self.columns, self.loose.columns])
+
+    @property
+    def kinds(self) -> Ints:
+        """Kinds of all pieces, in the order of `every`."""
+        return np.concatenate([self.kind, self.loose.kind])
 
 
 def arcs_of(lane: Lane, open_at: NDArray[np.bool_]) -> tuple[Ints, Ints, Ints]:
@@ -64,39 +78,89 @@ def arcs_of(lane: Lane, open_at: NDArray[np.bool_]) -> tuple[Ints, Ints, Ints]:
     return starts, lengths, kinds
 
 
-def draw_ways(draft: Draft, lane: Lane, open_at: NDArray[np.bool_], only: Only | None) -> Arcs:
-    """Draw the ways along one track, with `only` these pieces."""
+def draw_ways(draft: Draft, lane: Lane, open_at: Bools, only: Only | None = None, labels: Ints | None = None) -> Arcs:
+    """Draw the ways along one track, with `only` these pieces; without places inside stretches of equal labels."""
     start, steps, kind = arcs_of(lane, open_at)
     if only is not None:
         kept = np.array([each in only for each in zip(start.tolist(), steps.tolist(), strict=True)], dtype=np.bool_)
         start, steps, kind = start[kept], steps[kept], kind[kept]
+    stretches = () if labels is None else stretches_of(lane, labels)
+    inside, along = place_in(lane, stretches)
+    kept = ~_inside(lane, start, steps, stretches, inside, along)
+    start, steps, kind = start[kept], steps[kept], kind[kept]
     first = draft.columns(len(start), 1.0)
-    arcs = Arcs(first, start, steps, kind)
+    arcs = Arcs(first, start, steps, kind, draw_loose(draft, lane, stretches))
     end = start + steps
-    ones = np.ones(len(start))
     if lane.track.closed:
         end = end % lane.size
-        rows, low, high = lane.size, np.zeros(lane.size), np.zeros(lane.size)
-        over = np.flatnonzero((-start) % lane.size < steps)
-        draft.rows(np.zeros(len(over), dtype=np.int64), first + over, np.ones(len(over)), np.ones(1), np.ones(1))
-    else:
-        rows, low = lane.size + 1, np.zeros(lane.size + 1)
-        low[0], low[-1] = 1.0, -1.0
-        high = low
-    draft.rows(
-        np.concatenate([start, end]),
-        np.concatenate([arcs.columns, arcs.columns]),
-        np.concatenate([ones, -ones]),
-        low[:rows],
-        high[:rows],
-    )
+    if lane.track.closed and not any(stretch.whole for stretch in stretches):
+        changes = np.zeros(0, dtype=np.int64) if labels is None else changes_of(lane, labels)
+        _turn_once(draft, lane, arcs, int(changes[0]) - 1 if len(changes) else 0)
+    _lead(draft, lane, arcs, end, inside, along)
     return arcs
 
 
-def _ranks(lane: Lane) -> Ints:
-    """Weigh positions for ties: the lower the less, the last figures scattered so that few sums are equal."""
-    place = np.arange(lane.size, dtype=np.int64)
-    return place * SCATTER + place * place * 7919 % SCATTER
+def _inside(lane: Lane, start: Ints, steps: Ints, stretches: Sequence[Stretch], inside: Ints, along: Ints) -> Bools:
+    """Tell which pieces lie inside a stretch."""
+    if any(stretch.whole for stretch in stretches):
+        return np.ones(len(start), dtype=np.bool_)
+    end = (start + steps) % lane.size if lane.track.closed else start + steps
+    both: Bools = (inside[start] >= 0) & (inside[start] == inside[end]) & (along[end] == along[start] + steps)
+    return both
+
+
+def _lead(draft: Draft, lane: Lane, arcs: Arcs, end: Ints, inside: Ints, along: Ints) -> None:
+    """Let what comes to a position leave it, and what comes into a stretch leave it as far on as its pieces reach."""
+    size, loose = lane.size, arcs.loose
+    names = np.where(inside >= 0, size + 1 + inside, np.arange(size + 1))
+    used = np.unique(names[: size + (not lane.track.closed)])
+    row_of = np.searchsorted(used, names)
+    ones, sides = np.ones(len(end)), np.zeros(len(used))
+    if not lane.track.closed:
+        sides[row_of[0]] += 1.0
+        sides[row_of[size]] -= 1.0
+    draft.rows(
+        np.concatenate([row_of[arcs.start], row_of[end]]),
+        np.concatenate([arcs.columns, arcs.columns]),
+        np.concatenate([ones, -ones]),
+        sides,
+        sides,
+    )
+    for index, stretch in enumerate(loose.stretches):
+        own = loose.stretch == index
+        row = dict(zip(loose.columns[own].tolist(), loose.steps[own].astype(float).tolist(), strict=True))
+        if not stretch.whole:
+            into, out = inside[end] == index, inside[arcs.start] == index
+            reach = np.where(into, along[end], 0) - np.where(out, along[arcs.start], 0)
+            row |= {c: float(n) for c, n in zip(arcs.columns.tolist(), reach.tolist(), strict=True) if n}
+        turns = float(stretch.steps) if stretch.whole else 0.0
+        draft.row(row, turns, turns)
+
+
+def _turn_once(draft: Draft, lane: Lane, arcs: Arcs, at: int) -> None:
+    """Let the ways go round a ring once: one piece lies over the step after a position, and no counted piece does."""
+    over = np.flatnonzero((at - arcs.start) % lane.size < arcs.steps)
+    draft.row(dict.fromkeys((arcs.first + over).tolist(), 1.0), 1.0, 1.0)
+
+
+def _mirror(draft: Draft, lane: Lane, arcs: Arcs, mirror: int) -> None:
+    """Take each piece just when its mirrored one is taken."""
+    start = mirror - arcs.start - arcs.steps
+    if lane.track.closed:
+        start = start % lane.size
+    column_of = {each: c for c, each in enumerate(zip(arcs.start.tolist(), arcs.steps.tolist(), strict=True))}
+    for column, each in enumerate(zip(start.tolist(), arcs.steps.tolist(), strict=True)):
+        twin = column_of.get(each)
+        if twin is None:
+            draft.row({arcs.first + column: 1.0}, 0.0, 0.0)
+        elif twin > column:
+            draft.row({arcs.first + column: 1.0, arcs.first + twin: -1.0}, 0.0, 0.0)
+
+
+def rank_of(lane: int, steps: int, *, last: bool) -> int:
+    """Weigh a piece of a track for ties: the shorter the less, the last figures scattered so few sums are equal."""
+    place = 2 * steps + last
+    return place * SCATTER + (place * place * 7_919 + lane * 104_729 + place * lane * 611) % SCATTER
 
 
 class Flow:
@@ -110,18 +174,31 @@ class Flow:
         held: Mapping[str, int],
         asked: str,
         only: Sequence[Only] | None = None,
+        mirrors: Sequence[int] | None = None,
     ) -> None:
-        """Draw it. `asked` is the goal that comes next, `held` the greatest values; with `only` some of the pieces."""
+        """Draw it. `asked` is the goal that comes next, `held` the greatest values; with `only` some of the pieces.
+
+        With `mirrors` a track is broken at p just when it is at its mirror less p.
+        """
         self.kinds, self.patterns = kinds, patterns
         self.charges = {charge.name: charge for charge in charges}
         self.draft = Draft()
         self.supply: Supply = draw_supply(self.draft, kinds.model, patterns)
         level = held.get("worst")
+        priced = "total" in {asked, *held}
         self.arcs = [
-            draw_ways(self.draft, lane, lane.open(level), only[t] if only else None)
+            draw_ways(
+                self.draft,
+                lane,
+                lane.open(level),
+                only[t] if only else None,
+                labels_of(lane, lane.open(level), priced=priced) if only is None and mirrors is None else None,
+            )
             for t, lane in enumerate(kinds.lanes)
         ]
-        self.size = sum(len(each.start) for each in self.arcs)
+        self.size = sum(len(each.every) for each in self.arcs)
+        for arcs, lane, mirror in zip(self.arcs, kinds.lanes, mirrors or (), strict=mirrors is not None):
+            _mirror(self.draft, lane, arcs, mirror)
         self._demand()
         names = {asked, *held} - {"worst"}
         self.used = self._lengths() if names & {"different", "spread"} else {}
@@ -137,30 +214,42 @@ class Flow:
             first = self.supply.layouts
             modes = self.kinds.model.modes
             taken = {first + i: charge.stocks[modes[m].stock] for i, (m, _) in enumerate(self.patterns.layouts)}
-            return taken | self._each(lambda arcs, lane: np.full(len(arcs.start), charge.piece))
+            return taken | self._pieces(charge.piece)
         if goal == "pieces":
-            return self._each(lambda arcs, lane: np.ones(len(arcs.start), dtype=np.int64))
+            return self._pieces(1)
         if goal == "total":
-            return self._each(lambda arcs, lane: lane.cost[arcs.start])
-        if goal == LOWEST:
-            return self._each(lambda arcs, lane: _ranks(lane)[arcs.start])
+            return self._each(lambda arcs, lane: lane.cost[arcs.start]) | self._loose_costs()
+        if goal == MIX:
+            return self._ranks()
         if goal == "different":
             return dict.fromkeys(self.used.values(), 1)
         if goal == "spread":
             return {self.ends[1]: 1, self.ends[0]: -1}
         raise ValueError(f"goal {goal!r} is no sum")
 
+    def _pieces(self, weight: int) -> dict[int, int]:
+        """Weigh all pieces alike."""
+        return {column: weight for arcs in self.arcs for column in arcs.every.tolist()}
+
     def _each(self, weigh: Callable[[Arcs, Lane], Ints]) -> dict[int, int]:
-        """Weigh the pieces of every track."""
+        """Weigh the pieces of every track by their places."""
         out: dict[int, int] = {}
         for arcs, lane in zip(self.arcs, self.kinds.lanes, strict=True):
             out |= dict(zip(arcs.columns.tolist(), weigh(arcs, lane).tolist(), strict=True))
         return out
 
+    def _loose_costs(self) -> dict[int, int]:
+        """Weigh the counted pieces by what a break in their stretch costs."""
+        return {
+            column: int(lane.cost[arcs.loose.stretches[index].first])
+            for arcs, lane in zip(self.arcs, self.kinds.lanes, strict=True)
+            for column, index in zip(arcs.loose.columns.tolist(), arcs.loose.stretch.tolist(), strict=True)
+        }
+
     def _demand(self) -> None:
         """Let no more pieces of a kind be used than the stocks give."""
-        kind = np.concatenate([arcs.kind for arcs in self.arcs])
-        columns = np.concatenate([arcs.columns for arcs in self.arcs])
+        kind = np.concatenate([arcs.kinds for arcs in self.arcs])
+        columns = np.concatenate([arcs.every for arcs in self.arcs])
         number = self.kinds.number
         self.draft.rows(
             np.concatenate([kind, np.arange(number)]),
@@ -172,16 +261,18 @@ class Flow:
 
     def _lengths(self) -> dict[int, int]:
         """Draw whether each number of steps is used at all: no two pieces of a track lie over one step."""
-        steps = sorted({int(n) for arcs in self.arcs for n in np.unique(arcs.steps)})
+        steps = sorted({int(n) for arcs in self.arcs for n in np.concatenate([arcs.steps, arcs.loose.steps])})
         used = {n: self.draft.columns(1, 1.0) for n in steps}
-        for arcs, lane in zip(self.arcs, self.kinds.lanes, strict=True):
+        for arcs in self.arcs:
             for n in np.unique(arcs.steps).tolist():
                 own = np.flatnonzero(arcs.steps == n)
                 slots = arcs.start[own] // n
                 for slot in np.unique(slots):
                     row = dict.fromkeys((arcs.first + own[slots == slot]).tolist(), -1.0)
                     self.draft.row(row | {used[n]: 1.0}, low=0)
-            del lane
+            loose = arcs.loose
+            for column, n, index in zip(loose.columns.tolist(), loose.steps.tolist(), loose.stretch, strict=True):
+                self.draft.row({column: -1.0, used[n]: float(loose.stretches[index].steps // n)}, low=0)
         return used
 
     def _ends(self) -> tuple[int, int]:
@@ -202,17 +293,35 @@ class Flow:
         """Read the positions off the columns; None where they are no ways."""
         out: list[tuple[int, ...]] = []
         for arcs, lane in zip(self.arcs, self.kinds.lanes, strict=True):
-            chosen = values[arcs.columns] > 0
-            starts = np.sort(arcs.start[chosen])
-            if int(arcs.steps[chosen].sum()) != lane.size or len(np.unique(starts)) != len(starts):
+            chosen, counts = values[arcs.columns] > 0, values[arcs.loose.columns]
+            if int(arcs.steps[chosen].sum()) + int(arcs.loose.steps @ counts) != lane.size:
                 return None
-            out.append(tuple(starts.tolist()) if lane.track.closed else (*starts.tolist(), lane.size))
+            way = strung_along(lane, arcs.start[chosen], arcs.steps[chosen], arcs.loose, counts)
+            if way is None or len(way) != int(chosen.sum()) + int(counts.sum()) + (not lane.track.closed):
+                return None
+            out.append(way)
         return tuple(out)
 
     def rank(self, positions: Sequence[Sequence[int]]) -> int:
-        """Return what some positions weigh where ties are settled."""
-        ways = zip(self.kinds.lanes, positions, strict=True)
-        return sum(int(_ranks(lane)[[p for p in way if p < lane.size]].sum()) for lane, way in ways)
+        """Return what the pieces between positions weigh where ties are settled."""
+        total = 0
+        for t, (lane, way) in enumerate(zip(self.kinds.lanes, positions, strict=True)):
+            closed = lane.track.closed
+            steps = np.diff([*way, way[0] + lane.size] if closed else way).tolist()
+            total += sum(rank_of(t, n, last=not closed and k == len(steps) - 1) for k, n in enumerate(steps))
+        return total
+
+    def _ranks(self) -> dict[int, int]:
+        """Weigh every piece by its track and steps."""
+        out: dict[int, int] = {}
+        for t, (arcs, lane) in enumerate(zip(self.arcs, self.kinds.lanes, strict=True)):
+            ends = np.zeros(len(arcs.every), dtype=np.bool_)
+            if not lane.track.closed:
+                ends[: len(arcs.start)] = arcs.start + arcs.steps == lane.size
+            steps = np.concatenate([arcs.steps, arcs.loose.steps])
+            for column, n, last in zip(arcs.every.tolist(), steps.tolist(), ends.tolist(), strict=True):
+                out[column] = rank_of(t, n, last=last)
+        return out
 
     def numbers(self, values: Ints) -> tuple[int, ...]:
         """Read off how many of each stock are used."""

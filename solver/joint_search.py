@@ -16,9 +16,12 @@ import numpy as np
 
 from solver import breaks, cutting
 from solver.capped import TooHardError
-from solver.joint_chain import FAR, MOST_STARTS, Chain, TooManyStatesError, Weights, rooms_of, strung
+from solver.joint_chain import FAR, TooManyStatesError, Weights
+from solver.joint_chained import SHARE, chained
 from solver.joint_kernel import EACH, good_ways, pieces_between
 from solver.joint_kinds import Kinds, Lane
+from solver.joint_mirrored import mirrored_ways
+from solver.joint_mixed import Mixed
 from solver.joint_whole import Found, Whole
 from solver.problems import Joint, Piece, Track
 
@@ -26,6 +29,10 @@ CUT_EFFORT = 200_000
 """effort of cutting the pieces of one answer while searching (assumed)"""
 
 Positions = tuple[tuple[int, ...], ...]
+
+
+class TooLateError(Exception):
+    """The time that was given is up."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,10 +61,18 @@ class JointSearch:
     """Finds answers to `joint.solve`."""
 
     def __init__(
-        self, problem: Joint, kinds: Kinds, goals: tuple[str, ...], most: Mapping[str, int], whole: Whole, effort: int
+        self,
+        problem: Joint,
+        kinds: Kinds,
+        goals: tuple[str, ...],
+        most: Mapping[str, int],
+        whole: Whole,
+        mixed: Mixed,
+        effort: int,
     ) -> None:
-        """Hold only the greatest values that are asked for."""
-        self.problem, self.kinds, self.goals, self.whole = problem, kinds, goals, whole
+        """Hold only the greatest values that are asked for; what hurries the programs hurries the cutting."""
+        self.hurry = whole.hurry
+        self.problem, self.kinds, self.goals, self.whole, self.mixed = problem, kinds, goals, whole, mixed
         self.effort = effort
         self.held = dict(most)
         self.charges = {charge.name: charge for charge in problem.charges}
@@ -68,7 +83,10 @@ class JointSearch:
         self.answers: list[Answer] = []
         self._cuts: dict[tuple[tuple[int, int], ...], tuple[tuple[Piece, ...], cutting.CutResult]] = {}
         self._asked: dict[str, list[Callable[[], object]]] = {}
+        self._mixed: list[Found] = []
         self._begun = False
+        self._alone: Positions | None = None
+        """positions of the breaks alone"""
 
     # the driver's questions
 
@@ -83,9 +101,10 @@ class JointSearch:
         """Look further; return the least value found by now, or None where nothing more can be tried."""
         if goal not in self._asked:
             self._asked[goal] = self._stages(goal)
-        if not self._asked[goal]:
-            return None
-        self._asked[goal].pop(0)()
+        if not self._by_mixes(goal):
+            if not self._asked[goal]:
+                return None
+            self._asked[goal].pop(0)()
         least = self.least(goal)
         return -1 if least is None else least
 
@@ -99,11 +118,16 @@ class JointSearch:
         return min(self.answers, key=self._key, default=None)
 
     def settle(self) -> Answer | None:
-        """Return the best answer, where a program found it the lowest of those as good, if the work allows."""
+        """Return the best answer, the lowest of those as good if the work allows.
+
+        The breaks alone are the lowest where they are as good as any. Else all mixes are looked at; where these are too
+        many an answer of a program is the one of least ranks, and one of strips filled in turn stays as it is.
+        """
         best = self.best()
-        if best is None or best.settled:
+        if best is None or best.positions == self._alone:
             return best
-        found = self.whole.settled({**self.held, **{goal: best.values[goal] for goal in self.goals}})
+        held = {**self.held, **{goal: best.values[goal] for goal in self.goals}}
+        found = self.mixed.lowest(held) or (None if best.settled else self.whole.settled(held))
         if found is None:
             return best
         settled = self.consider(found.positions) or self.consider(found.positions, found.numbers)
@@ -113,6 +137,8 @@ class JointSearch:
         return tuple(answer.values[goal] for goal in self.goals), not answer.settled, answer.positions
 
     def _stages(self, goal: str) -> list[Callable[[], object]]:
+        if self.whole.mirrors is not None:
+            return [lambda: self._by_whole(goal)]
         stages: list[Callable[[], object]] = [self._by_chains] if self._sums() else []
         if goal == "worst":
             stages = [self._by_chains, self._by_levels]
@@ -128,7 +154,10 @@ class JointSearch:
         """Cut the pieces between positions, and keep the answer where it holds what is held."""
         if positions is None:
             return None
-        found = self._measured(positions, counts)
+        try:
+            found = self._measured(positions, counts)
+        except TooLateError:
+            return None
         if found is None or any(found.values[name] > most for name, most in self.held.items()):
             return None
         if all(found.positions != other.positions for other in self.answers):
@@ -174,10 +203,15 @@ class JointSearch:
         if counts is not None:
             stocks = tuple(replace(stock, count=n) for stock, n in zip(stocks, counts, strict=True))
         rows = [charge.stocks for charge in self.order]
-        found = pieces, cutting.cut(pieces, stocks, rows, effort=CUT_EFFORT)
+        found = pieces, cutting.cut(pieces, stocks, rows, effort=CUT_EFFORT, progress=self._tell)
         if counts is None:
             self._cuts[key] = found
         return found
+
+    def _tell(self, _: str) -> None:
+        """Leave a cutting where the time is up and there is an answer already."""
+        if self.answers and self.hurry is not None and self.hurry():
+            raise TooLateError
 
     # the breaks alone
 
@@ -197,10 +231,15 @@ class JointSearch:
 
     def _by_breaks(self) -> None:
         """Break the tracks by the goals on breaks alone, in their order."""
-        goals = [goal for goal in self.goals if goal in breaks.GOALS]
+        goals = [goal for goal in self.goals if goal in breaks.GOALS] or ["pieces"]
         limits = {goal: value for goal, value in self.held.items() if goal in breaks.GOALS and goal != "worst"}
+        if self.whole.mirrors is not None:
+            for way in mirrored_ways(self.problem.tracks, self.whole.mirrors, goals, limits):
+                self.consider(way)
+            return
         try:
-            self.consider(breaks.solve(self._tracks(), goals, most=limits, effort=self.effort).positions)
+            self._alone = breaks.solve(self._tracks(), goals, most=limits, effort=self.effort).positions
+            self.consider(self._alone)
         except TooHardError:
             return
 
@@ -221,7 +260,7 @@ class JointSearch:
         positions: list[tuple[int, ...] | None] = [None] * len(self.kinds.lanes)
         for group in self._alike():
             try:
-                found = _chained(self.kinds, group, self._row(), weights, level)
+                found = chained(self.kinds, group, self._row(), weights, level)
             except (TooManyStatesError, OverflowError):
                 return False
             if found is None:
@@ -325,6 +364,15 @@ class JointSearch:
         if self.consider(found.positions, settled=False) is None:
             self.consider(found.positions, found.numbers, settled=False)
 
+    def _by_mixes(self, goal: str) -> bool:
+        """Take the answer that looking at every mix gave, once; tell whether there was one."""
+        found = self.mixed.found(goal, self.held)
+        if found is None or found in self._mixed:
+            return False
+        self._mixed.append(found)
+        self._take(found)
+        return True
+
     def _by_whole(self, goal: str) -> None:
         found = self.whole.found(goal, self.held)
         if found is not None:
@@ -333,59 +381,3 @@ class JointSearch:
 
 FINE = 10**6
 """integer steps of the dearest price (assumed)"""
-SHARE = 60
-"""parts of a stock's charge: stocks of up to six strips, and more, share evenly"""
-
-
-def _chained(
-    kinds: Kinds, group: Sequence[int], row: Sequence[int], weights: Weights, level: int | None
-) -> list[tuple[int, ...]] | None:
-    """Return the positions of tracks that are alike, filled one after another."""
-    lanes = [kinds.lanes[t] for t in group]
-    model = kinds.model
-    some = next((k for lane in lanes for k in (*lane.kinds.values(), *lane.last_kinds.values())), None)
-    if some is None:
-        return None
-    rooms = rooms_of(model, row or (1,) * len(model.counts), model.kinds[some].height, SHARE)
-    kerf = model.strips[0].kerf
-    if not rooms:
-        return None
-    sizes = {n: model.kinds[k].length + kerf for n, k in lanes[0].kinds.items()}
-    last = {n: model.kinds[k].length + kerf for n, k in lanes[0].last_kinds.items()}
-    starts = [0] * len(lanes)
-    for i, lane in enumerate(lanes):
-        if lane.track.closed:
-            found = _ring(lane, sizes, rooms, weights, level)
-            if found is None:
-                return None
-            if len(lanes) == 1:
-                return [tuple(sorted(found))]
-            starts[i] = found[0]
-    string = strung(lanes, starts, level)
-    best = Chain(string, sizes, last, rooms, weights).best(np.array([0]), len(string.cost) - 1)
-    return None if best is None else _split(lanes, starts, best[1])
-
-
-def _ring(
-    lane: Lane, sizes: dict[int, int], rooms: Sequence[tuple[int, int]], weights: Weights, level: int | None
-) -> tuple[int, ...] | None:
-    """Return the positions of a ring by itself, the first of them where a strip begins."""
-    turn = min(lane.size - 1, MOST_STARTS)
-    string = strung([lane], [0], level, turn)
-    starts = np.flatnonzero(string.is_open[: turn + 1])
-    best = Chain(string, sizes, {}, rooms, weights).best(starts, lane.size)
-    return None if best is None else tuple(p % lane.size for p in best[1])
-
-
-def _split(lanes: Sequence[Lane], starts: Sequence[int], along: Sequence[int]) -> list[tuple[int, ...]]:
-    """Return the positions of each of the tracks strung together."""
-    out: list[tuple[int, ...]] = []
-    begin = 0
-    for lane, start in zip(lanes, starts, strict=True):
-        own = [p - begin for p in along if begin <= p < begin + lane.size]
-        if lane.track.closed:
-            out.append(tuple(sorted((p + start) % lane.size for p in own)))
-        else:
-            out.append((*own, lane.size))
-        begin += lane.size
-    return out

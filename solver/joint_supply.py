@@ -9,8 +9,9 @@ is handed to one of them.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -50,22 +51,30 @@ class Supply:
 def patterns_of(kinds: Kinds) -> Patterns | None:
     """List the maximal patterns of a problem's stocks; None: there are too many."""
     model, effort = kinds.model, Effort(LISTING)
+    layouts: list[tuple[int, tuple[int, ...]]] = []
+    for m, mode in enumerate(model.modes):
+        free = [mode.breadth] * len(mode.needs)
+        for fill in maximal(mode.needs, free, mode.breadth, effort, exchange=_nested(model, m)):
+            layouts.append((m, tuple(fill.count(i) for i in range(len(mode.needs)))))
+            if len(layouts) > MOST_FILLS:
+                return None
+    given = {t for m, counts in layouts for t, n in zip(model.modes[m].strips, counts, strict=True) if n}
     fills: list[tuple[int, tuple[int, ...]]] = []
-    for t, strip in enumerate(model.strips):
+    for t in sorted(given):
+        strip = model.strips[t]
         lengths = sorted({model.kinds[k].length for k in strip.kinds}, reverse=True)
         limits = [_most_pieces(kinds, strip.kinds, length) for length in lengths]
         for fill in maximal([n + strip.kerf for n in lengths], limits, strip.run, effort):
             fills.append((t, tuple(lengths[i] for i in fill)))
             if len(fills) > MOST_FILLS:
                 return None
-    layouts: list[tuple[int, tuple[int, ...]]] = []
-    for m, mode in enumerate(model.modes):
-        free = [mode.breadth] * len(mode.needs)
-        for fill in maximal(mode.needs, free, mode.breadth, effort, exchange=False):
-            layouts.append((m, tuple(fill.count(i) for i in range(len(mode.needs)))))
-            if len(layouts) > MOST_FILLS:
-                return None
-    return None if effort.left < 0 else Patterns(tuple(layouts), tuple(fills), _groups(model))
+    return None if effort.left < 0 else Patterns(tuple(layouts), tuple(fills), _groups(model, given))
+
+
+def _nested(model: Model, m: int) -> bool:
+    """Tell whether each strip of a mode takes all that the next lower one takes: then that gives way to it."""
+    strips = [model.strips[t] for t in model.modes[m].strips]
+    return all(set(low.kinds) <= set(high.kinds) and low.run == high.run for high, low in pairwise(strips))
 
 
 def _most_pieces(kinds: Kinds, inside: Sequence[int], length: int) -> int:
@@ -111,10 +120,11 @@ def maximal(
             yield chosen
 
 
-def _groups(model: Model) -> tuple[tuple[int, ...], ...]:
-    """Join strip types that take the same heights, and of these every kind that is not too long."""
+def _groups(model: Model, given: Iterable[int]) -> tuple[tuple[int, ...], ...]:
+    """Join given strip types that take the same heights, and of these every kind that is not too long."""
     joined: dict[tuple[object, ...], list[int]] = defaultdict(list)
-    for t, strip in enumerate(model.strips):
+    for t in sorted(given):
+        strip = model.strips[t]
         heights = frozenset(model.kinds[k].height for k in strip.kinds)
         full = {
             k for k, kind in enumerate(model.kinds) if kind.height in heights and kind.length <= strip.run - strip.kerf

@@ -10,10 +10,12 @@ from math import ceil, gcd, inf, isinf
 import numpy as np
 from numpy.typing import NDArray
 
+from solver.hurry import LEAST, left_of
 from solver.joint_counts import Counts
-from solver.joint_draft import SHARE_OFF, TOLERANCE, Solved
-from solver.joint_flow import LOWEST, Flow, Only
+from solver.joint_draft import SHARE_OFF, TOLERANCE, Draft, Solved
+from solver.joint_flow import MIX, Flow, Only
 from solver.joint_kinds import Kinds
+from solver.joint_order import lowest_order
 from solver.joint_supply import Patterns, patterns_of
 from solver.problems import Charge
 
@@ -28,6 +30,9 @@ SETTLING = 200
 
 NEVER = 1 << 60
 """bound where there is no answer"""
+
+FINE = 10**6
+"""integer steps of the dearest price (assumed)"""
 
 Key = tuple[str, tuple[tuple[str, int], ...]]
 
@@ -51,6 +56,10 @@ class Whole:
     charges: Sequence[Charge]
     effort: int
     """arcs × nodes of branch and bound for each goal"""
+    hurry: Callable[[], bool] | None = None
+    """where it knows how much time is left, no program takes longer"""
+    mirrors: Sequence[int] | None = None
+    """of each track, where its breaks are to be mirrored"""
 
     def __post_init__(self) -> None:
         """Remember what was solved."""
@@ -78,12 +87,20 @@ class Whole:
 
     def counts(self, goal: str, held: Mapping[str, int]) -> Counts | None:
         """Return the question without positions; None: there are too many patterns."""
-        if self.patterns is None:
+        if self.patterns is None or (self.hurry is not None and self.hurry()):
             return None
         key = _key(goal, held)
         if key not in self._counts:
             self._counts[key] = Counts(self.kinds, self.patterns, self.charges, held, goal)
         return self._counts[key]
+
+    def priced(self) -> list[tuple[int, ...]]:
+        """Return prices of kinds under which the first charge, with nothing held, is as great as fractions say."""
+        counts = self.counts(self.charges[0].name, {}) if self.charges else None
+        found = counts.prices(self.charges[0].name) if counts else None
+        if found is None or not found[0] or max(found[0]) <= 0:
+            return []
+        return [tuple(int(price * FINE / max(found[0])) for price in found[0])]
 
     def without_positions(self, goal: str, held: Mapping[str, int]) -> int | None:
         """Return the bound of the question without positions; None: nothing is known. `NEVER`: there is no answer."""
@@ -93,13 +110,16 @@ class Whole:
         key = _key(goal, held)
         if key not in self._bounds:
             self._bounds[key] = self.rounded(
-                goal, self._asked(counts.draft.width, lambda: counts.least(goal, self.nodes(len(counts.taken)))).bound
+                goal, self._asked(counts.draft, lambda: counts.least(goal, self.nodes(len(counts.taken)))).bound
             )
         return self._bounds[key]
 
-    def bound(self, goal: str, held: Mapping[str, int]) -> int | None:
-        """Return what the whole question says of a goal; `NEVER`: there is no answer, None: nothing is known."""
-        return self._solved(goal, held)[0]
+    def bound(self, goal: str, held: Mapping[str, int], least: int = 0) -> int | None:
+        """Return what the whole question says of a goal; `NEVER`: there is no answer, None: nothing is known.
+
+        Below `least` it is not asked.
+        """
+        return self._solved(goal, held, least)[0]
 
     def found(self, goal: str, held: Mapping[str, int]) -> Found | None:
         """Return its answer."""
@@ -116,25 +136,29 @@ class Whole:
     def part(self, goal: str, held: Mapping[str, int], only: Sequence[Only]) -> Found | None:
         """Look for an answer that meets the bound without positions, with some of the pieces alone."""
         least = self.without_positions(goal, held)
-        if self.patterns is None or least is None or least == NEVER:
+        if self.patterns is None or least is None or least == NEVER or self.mirrors is not None:
             return None
         flow = Flow(self.kinds, self.patterns, self.charges, {**held, goal: least}, goal, only)
         return self._run(flow, None)[1]
 
     def settled(self, held: Mapping[str, int]) -> Found | None:
-        """Return the lowest of the answers that keep what is held; None: they are not settled by the work allowed."""
-        flow = self._flow(LOWEST, held)
+        """Return the answer that ties end with, of those that keep what is held; None: the work settles nothing.
+
+        First which pieces each track has, by the least sum of their weights; then of these the lowest positions.
+        """
+        flow = self._flow(MIX, held) if self.mirrors is None else None
         if flow is None or flow.size > MOST_SETTLED:
             return None
-        bound, found = self._run(flow, LOWEST, SETTLING)
-        if found is None or self.rounded(LOWEST, bound) != flow.rank(found.positions):
+        bound, found = self._run(flow, MIX, SETTLING)
+        if found is None or self.rounded(MIX, bound) != flow.rank(found.positions):
             return None
-        return found
+        lowest = lowest_order(self.kinds.lanes, found.positions, held.get("worst"), held.get("total"))
+        return None if lowest is None else Found(lowest, found.numbers)
 
-    def _solved(self, goal: str, held: Mapping[str, int]) -> tuple[int | None, Found | None]:
+    def _solved(self, goal: str, held: Mapping[str, int], least: int = 0) -> tuple[int | None, Found | None]:
         key = _key(goal, held)
         if key not in self._known:
-            self._known[key] = self._by_levels(held) if goal == "worst" else self._least(goal, held)
+            self._known[key] = self._by_levels(held, least) if goal == "worst" else self._least(goal, held)
         return self._known[key]
 
     def _least(self, goal: str, held: Mapping[str, int]) -> tuple[int | None, Found | None]:
@@ -144,7 +168,8 @@ class Whole:
             return None, None
         least = self.without_positions(goal, held) if goal in self._countable else None
         if least is not None and least < NEVER:
-            bound, found = self._run(Flow(flow.kinds, flow.patterns, self.charges, {**held, goal: least}, goal), None)
+            met = self._flow(goal, {**held, goal: least})
+            bound, found = self._run(met, None) if met else (-inf, None)
             if found is not None:
                 return least, found
             if bound == inf:
@@ -154,38 +179,41 @@ class Whole:
 
     @property
     def _countable(self) -> set[str]:
-        return {"pieces", *(charge.name for charge in self.charges)}
+        return {"pieces", "different", *(charge.name for charge in self.charges)}
 
     def _flow(self, goal: str, held: Mapping[str, int]) -> Flow | None:
         """Draw the whole question; None: it is too large."""
         if self.patterns is None:
             return None
-        flow = Flow(self.kinds, self.patterns, self.charges, held, goal)
+        flow = Flow(self.kinds, self.patterns, self.charges, held, goal, mirrors=self.mirrors)
         return flow if flow.size <= MOST_ARCS else None
 
     def _run(self, flow: Flow, objective: str | None, most: int | None = None) -> tuple[float, Found | None]:
         nodes = self.nodes(flow.size)
         some = nodes if most is None else min(nodes, most)
-        out = self._asked(flow.draft.width, lambda: flow.solve(objective, some))
+        out = self._asked(flow.draft, lambda: flow.solve(objective, some))
         positions = None if out.values is None else flow.positions(out.values)
         if positions is None or out.values is None:
             return out.bound, None
         return out.bound, Found(positions, flow.numbers(out.values))
 
-    def _asked(self, width: int, ask: Callable[[], Solved]) -> Solved:
+    def _asked(self, draft: Draft, ask: Callable[[], Solved]) -> Solved:
         """Solve a program, and note what became of its process; none as large as one that gave nothing is asked."""
-        if self._given_up is not None and width >= self._given_up:
+        left = left_of(self.hurry)
+        late = left is not None and left < LEAST
+        if late or (self._given_up is not None and draft.width >= self._given_up):
             return Solved(None, -inf)
+        draft.seconds = left
         out = ask()
         if out.word:
             self.words.append(out.word)
-            self._given_up = width
+            self._given_up = draft.width
         return out
 
-    def _by_levels(self, held: Mapping[str, int]) -> tuple[int | None, Found | None]:
+    def _by_levels(self, held: Mapping[str, int], least: int) -> tuple[int | None, Found | None]:
         """Find the lowest price of a break that leaves an answer, by halving."""
         levels = self.levels[self.levels <= held.get("worst", int(self.levels[-1]))]
-        low, high, found = 0, len(levels), None
+        low, high, found = int(np.searchsorted(levels, least)), len(levels), None
         while low < high:
             middle = (low + high) // 2
             flow = self._flow("worst", {**held, "worst": int(levels[middle])})

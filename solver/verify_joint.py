@@ -22,7 +22,11 @@ class _Broken:
 
 
 def verify_joint(
-    problem: Joint, goals: Sequence[str], result: JointResult, most: Mapping[str, int] | None = None
+    problem: Joint,
+    goals: Sequence[str],
+    result: JointResult,
+    most: Mapping[str, int] | None = None,
+    mirrors: Sequence[int] | None = None,
 ) -> tuple[str, ...]:
     """List what is wrong with an answer to `joint.solve`; empty: it is as it says.
 
@@ -42,10 +46,10 @@ def verify_joint(
     >>> verify_joint(problem, ["stocks"], answer)
     ()
     >>> verify_joint(problem, ["stocks"], replace(answer, pieces=(*answer.pieces[1:], Piece(3, 5, 2))))[0]
-    'pieces are 2 of 3 × 5, 3 of 2 × 5; the breaks ask for 1 of 3 × 5, 3 of 2 × 5'
+    'pieces are 3 of 3 × 5, 1 of 2 × 5; the breaks ask for 1 of 4 × 5, 1 of 3 × 5, 1 of 2 × 5'
     """
     if result.positions is None:
-        return tuple(_refusal(problem, result, most or {}))
+        return tuple(_refusal(problem, result, most or {}, mirrored=mirrors is not None))
     if result.why or result.short:
         return ("there is an answer, and yet a reason why there is none",)
     own = [goal for goal in goals if goal in GOALS]
@@ -57,7 +61,17 @@ def verify_joint(
         found += _pieces(problem, result)
         found += _cut(problem, goals, result)
         found += _caps(problem, result, most or {})
+        found += _mirrored(problem, result.positions, mirrors) if mirrors is not None else []
     return tuple(found)
+
+
+def _mirrored(problem: Joint, positions: Sequence[Sequence[int]], mirrors: Sequence[int]) -> Iterator[str]:
+    """Check that the breaks of each track are the same on both sides of its axis."""
+    for t, (track, chosen, mirror) in enumerate(zip(problem.tracks, positions, mirrors, strict=True)):
+        size = track.size if track.closed else 2 * track.size
+        lone = [p for p in chosen if (mirror - p) % size not in chosen]
+        if lone:
+            yield f"track {t}: breaks {lone} have none opposite them"
 
 
 def _steps(problem: Joint, t: int, chosen: Sequence[int]) -> list[int]:
@@ -148,12 +162,13 @@ def _caps(problem: Joint, result: JointResult, most: Mapping[str, int]) -> Itera
             yield f"{name} is {values[name]}, above {limit}"
 
 
-def _refusal(problem: Joint, result: JointResult, most: Mapping[str, int]) -> Iterator[str]:
+def _refusal(problem: Joint, result: JointResult, most: Mapping[str, int], *, mirrored: bool) -> Iterator[str]:
     """Check the reason given for there being no answer."""
     if result.met or result.pieces or result.cuttings is not None:
         yield "no positions, and yet goals met or pieces cut"
     ways = all(has_way(track) for track in problem.tracks)
-    if (result.why == "breaks") == ways:
+    # Tracks that can be broken may still have no mirrored ways.
+    if (result.why == "breaks") == ways and not (mirrored and ways):
         yield f"{result.why!r} stated, and the tracks {'have' if ways else 'have no'} ways"
     if result.why == "short":
         for s, (more, stock) in enumerate(zip(result.short, problem.stocks, strict=True)):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import pickle
+import signal
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
@@ -17,6 +18,9 @@ DIED = "died"
 STALLED = "stalled"
 """the word for one that was ended because it gave none in time"""
 
+_OUT_OF_WORK = int(getattr(signal, "SIGXCPU", 0))
+"""the signal by which the system ends a process that took more of the processor than it may"""
+
 FAREWELL = 5.0
 """seconds that a process is given to end by itself before it is killed (assumed)"""
 
@@ -24,17 +28,18 @@ CHILD = """
 import pickle, sys
 sys.path[:] = pickle.load(sys.stdin.buffer)
 from solver.worker import serve
-serve()
+serve(pickle.load(sys.stdin.buffer))
 """
 """what the process runs: it imports what the caller could, and nothing of the caller's own script"""
 
 
-def run(function: Callable[..., T], *args: Any, stall: float) -> tuple[T | None, str]:
+def run(function: Callable[..., T], *args: Any, stall: float, work: int | None = None) -> tuple[T | None, str]:
     """Call a function in a fresh process; return its result and "", or None and "died" or "stalled".
 
     `function` and `args` must be picklable, the function one of a module. `stall` is a generous guard in seconds
-    against code that hangs; it must decide nothing else. Whatever ends the caller's wait, an interrupt too, ends the
-    process.
+    against code that hangs; it must decide nothing else. `work` are the processor's seconds that it may take, which
+    do not pass while others have the processor; they are not kept where the system cannot. Whatever ends the caller's
+    wait, an interrupt too, ends the process.
 
     Raises
     ------
@@ -47,7 +52,7 @@ def run(function: Callable[..., T], *args: Any, stall: float) -> tuple[T | None,
     >>> run(math.gcd, 12, 18, stall=60.0)
     (6, '')
     """
-    asked = pickle.dumps(sys.path) + pickle.dumps((function, args))
+    asked = pickle.dumps(sys.path) + pickle.dumps(work) + pickle.dumps((function, args))
     # Not `multiprocessing`: its fresh processes run the caller's script again, which may have no guard against it.
     command = [sys.executable, "-c", CHILD]
     process = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE)  # noqa: S603 - our own words
@@ -59,6 +64,8 @@ def run(function: Callable[..., T], *args: Any, stall: float) -> tuple[T | None,
         return None, DIED
     finally:
         _end(process)
+    if work is not None and process.returncode == -_OUT_OF_WORK:
+        return None, STALLED
     try:
         result, fault = pickle.loads(sent)  # noqa: S301 - our own process sent it
     except Exception:  # cut short, or none at all: what unpickling raises then is not foreseen
@@ -68,11 +75,21 @@ def run(function: Callable[..., T], *args: Any, stall: float) -> tuple[T | None,
     return result, ""
 
 
-def serve() -> None:
-    """Do what the caller asks for on standard input, and send the answer on standard output."""
+def serve(work: int | None) -> None:
+    """Do what the caller asks for on standard input, within its work, and send the answer on standard output."""
+    if work is not None:
+        _limit(work)
     out = os.fdopen(os.dup(sys.stdout.fileno()), "wb")
     with hushed(), suppress(KeyboardInterrupt):  # the caller has it as well, and ends this process
         _answer(sys.stdin.buffer, out)
+
+
+def _limit(work: int) -> None:
+    """Let the system end this process once it has taken so many seconds of the processor, if the system can."""
+    with suppress(ImportError):
+        import resource  # noqa: PLC0415 - not on every system
+
+        resource.setrlimit(resource.RLIMIT_CPU, (work, work + 1))
 
 
 @contextmanager

@@ -19,10 +19,6 @@ ALLOWED = ((1, 0), (0, 1), (1, 1))
 """panels and sheets more than the best plan has, that a row may use"""
 
 
-MOST_EXACT = 60
-"""scallops of a job whose rows are worked out exactly at any cost (assumed: some seconds); of a longer one a row that
-is not proved quickly says so and is worked out in full where it is taken, and one not found quickly is left out"""
-
 SHOWN = ("cost", "sheets", "panels", "worst_seam", "different_lengths")
 """goals that a row tells; the rest are met only for the row that is taken"""
 
@@ -56,9 +52,6 @@ def offers_of(asked: Choosing, best: Chosen, progress: Callable[[float], None] |
 
     A row that gives what an earlier one gives is left out.
     """
-    if asked.job.seams.symmetric:
-        # The other rows would not mirror.
-        return [_offer(asked, BEST, best)]
     found = [_offer(asked, note, chosen) for note, chosen in _first_rows(asked, best)]
     for done, more in enumerate(ALLOWED):
         offer = None if asked.hurried else _widened(asked, best, more)
@@ -104,7 +97,8 @@ def completed(asked: Choosing, offer: Offer) -> Offer:
 
 def _first_rows(asked: Choosing, best: Chosen) -> Iterator[tuple[str, Chosen]]:
     """Yield full sheets from the datum, where they can be cut, and the best plan; once if they are one."""
-    full = full_sheets(asked)
+    # Full sheets from the datum do not mirror one another.
+    full = full_sheets(asked) if asked.mirrors is None else None
     if full is not None and full.positions == best.positions:
         yield f"{FULL_SHEETS}; {BEST}", best
         return
@@ -148,15 +142,13 @@ def _difference(best: dict[str, float], other: dict[str, float]) -> str:
 
 
 def _worked_out(asked: Choosing, wanted: Wanted) -> Chosen | None:
-    """Return what a row tells: quickly where that proves it or the job is long, else exactly; None: none is found."""
-    long = sum(run.scallops for run in asked.draft.runs) > MOST_EXACT
+    """Return what a row tells: quickly where that proves it, else with all the work; None: none is found."""
     try:
         chosen = choose(asked, wanted.told, wanted.most, settled=False, quick=True)
-        if long or all(proof.proved for proof in chosen.proof):
+        if all(proof.proved for proof in chosen.proof):
             return chosen
     except NoPlan:
-        if long:
-            return None
+        pass
     try:
         return choose(asked, wanted.told, wanted.most, settled=False)
     except NoPlan:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from layout.errors import CheckFailed, NoPlan
+from layout.face.axis import mirrors_of
 from layout.face.drafting import Draft
 from layout.face.explaining import no_seams
 from layout.face.joining import GOAL_OF, charges_of, gaps_of, goals_of, is_priced, joint_of, money_unit, pieces_of
@@ -43,6 +44,11 @@ class Choosing:
     def problem(self) -> Joint:
         """The choice as the solver sees it."""
         return joint_of(self.job, self.draft.runs, self.draft.tracks, self.draft.blanks)
+
+    @cached_property
+    def mirrors(self) -> tuple[int, ...] | None:
+        """What a boundary and its mirrored one sum to, of each run; None where seams need not mirror one another."""
+        return mirrors_of(self.draft.lines, self.draft.runs) if self.job.seams.symmetric else None
 
 
 @dataclass(frozen=True)
@@ -91,12 +97,19 @@ def choose(
     caps = {GOAL_OF[goal]: _counted(goal, value, unit) for goal, value in (most or {}).items()}
     effort = 0 if quick else joint.EFFORT
     result = joint.solve(
-        problem, words, most=caps, effort=effort, settled=settled, hurry=asked.hurry, progress=progress
+        problem,
+        words,
+        most=caps,
+        effort=effort,
+        settled=settled,
+        mirrors=asked.mirrors,
+        hurry=asked.hurry,
+        progress=progress,
     )
     asked.words.extend(result.words)
     if result.positions is None or result.cuttings is None:
         raise _no_choice(asked, problem, result)
-    findings = verify_joint(problem, words, result, most=caps)
+    findings = verify_joint(problem, words, result, most=caps, mirrors=asked.mirrors)
     if findings:
         raise CheckFailed(findings)
     proof = tuple(_proof(goal, met, unit) for goal, met in zip(goals, result.met, strict=True))
@@ -110,7 +123,8 @@ Reached = tuple[tuple[float, float], ...]
 def reached(asked: Choosing, stage: int) -> Reached | None:
     """Return how well the job's first `stage` goals are met: nothing where that is open, None without a plan."""
     goals = goals_of(asked.job)[:stage]
-    result = joint.solve(asked.problem, [GOAL_OF[goal] for goal in goals], settled=False, hurry=asked.hurry)
+    words = [GOAL_OF[goal] for goal in goals]
+    result = joint.solve(asked.problem, words, settled=False, mirrors=asked.mirrors, hurry=asked.hurry)
     asked.words.extend(result.words)
     if result.positions is None:
         return None if result.certain else ()
@@ -131,7 +145,7 @@ def _no_choice(asked: Choosing, problem: Joint, result: JointResult) -> NoPlan:
     """Say what stands in the way: where seams may fall, or the sheets on hand."""
     if result.why == "breaks":
         draft = asked.draft
-        told = no_seams(asked.job, draft.runs, draft.places, draft.tracks, draft.blanks)
+        told = no_seams(asked.job, draft)
         return NoPlan(told.reason, [*narrowings(asked.job, draft), *told.remedies])
     if not result.certain:
         return NoPlan(
@@ -189,7 +203,7 @@ def unheld_bounds(asked: Choosing) -> dict[str, float]:
 
 def unheld_bound(asked: Choosing, goal: str) -> float:
     """Return what no plan can go below by one goal alone; 0 where nothing is known."""
-    result = joint.solve(asked.problem, [GOAL_OF[goal]], settled=False, hurry=asked.hurry)
+    result = joint.solve(asked.problem, [GOAL_OF[goal]], settled=False, mirrors=asked.mirrors, hurry=asked.hurry)
     asked.words.extend(result.words)
     return _proof(goal, result.met[0], money_unit(asked.job)).bound if result.met else 0.0
 

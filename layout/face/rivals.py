@@ -8,7 +8,7 @@ from dataclasses import replace
 from layout.errors import JobFaults, NoPlan
 from layout.face.choosing import Choosing, Chosen, Reached, choose, full_sheets, reached, values_of
 from layout.face.drafting import Draft
-from layout.face.mirrored import choose_mirrored
+from layout.face.mirrored import check_mirrored
 from layout.face.plan import Proof
 from layout.job.model import Job
 
@@ -46,8 +46,7 @@ def best_of(
 
 
 def _chosen(asked: Choosing, progress: Progress | None) -> Chosen:
-    if asked.job.seams.symmetric:
-        return choose_mirrored(asked)
+    check_mirrored(asked)
     chosen = choose(asked, progress=progress)
     return chosen if all(proof.proved for proof in chosen.proof) else _no_worse(asked, chosen)
 
@@ -57,7 +56,7 @@ def _no_worse(asked: Choosing, chosen: Chosen) -> Chosen:
 
     What bounds a goal while the goals before it are held bounds it as well while they are held lower.
     """
-    full = full_sheets(asked)
+    full = full_sheets(asked) if asked.mirrors is None else None
     if full is None:
         return chosen
     values = values_of(asked, full)
@@ -73,12 +72,11 @@ def _no_worse(asked: Choosing, chosen: Chosen) -> Chosen:
 def narrowed(asked: Sequence[Choosing]) -> tuple[list[Choosing], list[Reached]]:
     """Return what can still be best after the first goals, and what is known of the rest: few are chosen in full.
 
-    Where none has a plan, the first is returned: choosing in it says why. Mirrored seams are not narrowed: what
-    is best of all seams says nothing of them.
+    Where none has a plan, the first is returned: choosing in it says why.
     """
     left = list(asked)
     passed: list[Reached] = []
-    if len(left) < 2 or left[0].job.seams.symmetric:
+    if len(left) < 2:
         return left, []
     for stage in (1, 2):
         found = [(reached(one, stage), one) for one in left]

@@ -1,6 +1,6 @@
 """Breaks of rings and lines beside other exact methods, on the same instances.
 
-    python -m tests.bench.bench_breaks [--sizes 250 2500 25000] [--large] [--cap SECONDS] [--seeds N]
+    python -m tests.bench.bench_breaks [--sizes 250 2500 25000 250000] [--cap SECONDS] [--seeds N]
 
 Pieces of 8…34 steps, a fifth of the positions forbidden, prices 0…999; goals: fewest pieces, then least
 total. Each method runs in a process of its own and imports only what it needs, so that its peak memory is
@@ -19,7 +19,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from solver.problems import Track
-from tests.bench.child import peak_mb, result_of
+from tests.bench.child import peak_mb, result_of, told, verdict
 
 SMALLEST, LARGEST = 8, 34
 FORBIDDEN = 0.2
@@ -214,18 +214,17 @@ def measured(method: str, size: int, closed: bool, seed: int, cap: float) -> Fou
 def report(size: int, closed: bool, seed: int, cap: float, methods: Sequence[str]) -> None:
     """Print one instance, method by method."""
     name = "ring" if closed else "line"
-    print(f"\n{name} of {size} positions, seed {seed}")
-    print(f"{'method':15}{'pieces':>8}{'total':>9}  {'same':5}{'proved':7}{'seconds':>9}{'ratio':>8}{'MB':>7}  note")
+    print(f"\n{name} of {size} positions, seed {seed}; goals: fewest pieces, then least total")
+    print(f"{'method':15}{'pieces':>8}{'total':>9}  {'ours?':7}{'proved':7}{'seconds':>9}{'ratio':>8}{'MB':>7}  note")
     first: Found = {}
     for method in methods:
         found = measured(method, size, closed, seed, cap)
         first = first or found
-        alike = all(found.get(goal) == first.get(goal) for goal in ("pieces", "total"))
-        same = "" if method.endswith("goals") else "yes" if alike else "NO"
+        same = "" if method.endswith("goals") else verdict(found, first, ("pieces", "total"))
         ratio = float(found["seconds"]) / float(first["seconds"])  # type: ignore[arg-type]
         pieces, total = found.get("pieces", "-"), found.get("total", "-")
         print(
-            f"{method:15}{pieces!s:>8}{total!s:>9}  {same:5}{'yes' if found['proved'] else 'no':7}"
+            f"{method:15}{pieces!s:>8}{total!s:>9}  {same:7}{'yes' if found['proved'] else 'no':7}"
             f"{found['seconds']:9.3f}{ratio:8.1f}{found['peak_mb']:7.0f}  {found['note']}",
             flush=True,
         )
@@ -234,9 +233,8 @@ def report(size: int, closed: bool, seed: int, cap: float, methods: Sequence[str
 def main() -> None:
     """Read the arguments; run the children one after another."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--sizes", type=int, nargs="+", default=[250, 2500, 25000])
-    parser.add_argument("--large", action="store_true", help="also 250 000 positions, ours only")
-    parser.add_argument("--cap", type=float, default=60.0, help="seconds that a method may take")
+    parser.add_argument("--sizes", type=int, nargs="+", default=[250, 2500, 25_000, 250_000])
+    parser.add_argument("--cap", type=float, default=30.0, help="seconds that a method may take")
     parser.add_argument("--seeds", type=int, default=1, help="instances of each size")
     parser.add_argument("--methods", nargs="+", choices=METHODS, default=list(METHODS))
     parser.add_argument("--child", choices=METHODS, help=argparse.SUPPRESS)
@@ -246,13 +244,11 @@ def main() -> None:
     if given.child:
         run_child(given.child, given.sizes[0], bool(given.closed), given.seed, given.cap)
         return
+    print(told(given.cap))
     for size in given.sizes:
         for closed in (True, False):
             for seed in range(given.seeds):
                 report(size, closed, seed, given.cap, given.methods)
-    if given.large:
-        for closed in (True, False):
-            report(250_000, closed, 0, given.cap, [m for m in given.methods if m.startswith("ours")])
 
 
 if __name__ == "__main__":

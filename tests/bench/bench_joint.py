@@ -20,7 +20,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from solver.problems import Charge, Joint, Stock, Track
-from tests.bench.child import peak_mb, result_of
+from tests.bench.child import peak_mb, result_of, told, verdict
 from tests.bench.whole_model import WholeModel
 
 FORBIDDEN = 0.2
@@ -207,18 +207,17 @@ def run_child(method: str, kind: str, size: int, cap: float) -> None:
 
 def report(kind: str, size: int, cap: float, methods: Sequence[str]) -> None:
     """Print one instance, method by method."""
-    print(f"\n{kind} of {size} positions: {KINDS[kind].__doc__}")
-    print(f"{'method':18}{'cost':>7}{'pieces':>8}  {'same':5}{'proved':7}{'seconds':>9}{'ratio':>8}{'MB':>7}  note")
+    print(f"\n{kind} of {size} positions: {KINDS[kind].__doc__} Goals: least cost, then fewest pieces")
+    print(f"{'method':18}{'cost':>7}{'pieces':>8}  {'ours?':7}{'proved':7}{'seconds':>9}{'ratio':>8}{'MB':>7}  note")
     first: Found = {}
     for method in methods:
         arguments = ["--child", method, "--kinds", kind, "--sizes", str(size)]
         found = result_of("tests.bench.bench_joint", arguments, cap)
         first = first or found
-        alike = all(found.get(goal) == first.get(goal) for goal in GOALS)
-        same = ("yes" if alike else "NO") if method in COMPARED else ""
+        same = verdict(found, first, GOALS) if method in COMPARED else ""
         ratio = float(found["seconds"]) / float(first["seconds"])  # type: ignore[arg-type]
         print(
-            f"{method:18}{found.get('cost', '-')!s:>7}{found.get('pieces', '-')!s:>8}  {same:5}"
+            f"{method:18}{found.get('cost', '-')!s:>7}{found.get('pieces', '-')!s:>8}  {same:7}"
             f"{'yes' if found['proved'] else 'no':7}{found['seconds']:9.3f}{ratio:8.1f}{found['peak_mb']:7.0f}"
             f"  {found['note']}",
             flush=True,
@@ -230,13 +229,14 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--sizes", type=int, nargs="+", default=[250, 2500])
     parser.add_argument("--kinds", nargs="+", choices=KINDS, default=list(KINDS))
-    parser.add_argument("--cap", type=float, default=60.0, help="seconds that a method may take")
+    parser.add_argument("--cap", type=float, default=20.0, help="seconds that a method may take")
     parser.add_argument("--methods", nargs="+", choices=METHODS, default=list(METHODS))
     parser.add_argument("--child", choices=METHODS, help=argparse.SUPPRESS)
     given = parser.parse_args()
     if given.child:
         run_child(given.child, given.kinds[0], given.sizes[0], given.cap)
         return
+    print(told(given.cap))
     for size in given.sizes:
         for kind in given.kinds:
             report(kind, size, given.cap, given.methods)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 from itertools import combinations, pairwise, product
 
@@ -94,25 +94,44 @@ class Packer:
         )
 
 
-def best_joint(problem: Joint, goals: Sequence[str], most: Mapping[str, int]) -> tuple[int, ...] | None:
-    """Return the least values of the goals, one after another, by trying everything; None: there is no answer."""
+Ways = tuple[tuple[int, ...], ...]
+
+
+def is_mirrored(track: Track, way: Sequence[int], mirror: int) -> bool:
+    """Tell whether a way is the same on both sides of its axis."""
+    other = {(mirror - p) % track.size if track.closed else mirror - p for p in way}
+    return other == set(way)
+
+
+def all_answers(problem: Joint, mirrors: Sequence[int] | None = None) -> Iterator[tuple[Ways, dict[str, int]]]:
+    """Give every way to break, with every number of stocks that does and cannot be lowered, and its values."""
     packer = Packer(problem.stocks)
-    best: tuple[int, ...] | None = None
-    charges = {charge.name: charge for charge in problem.charges}
     for ways in product(*(all_breaks(track) for track in problem.tracks)):
+        if mirrors is not None and not all(map(is_mirrored, problem.tracks, ways, mirrors)):
+            continue
         fixed = {goal: measure(problem.tracks, ways, goal) for goal in GOALS}
         items = tuple(sorted(g for t, way in enumerate(ways) for g in gaps_of(problem, t, way)))[::-1]
         items = tuple(sorted(items, key=lambda item: (-item[1], -item[0])))
-        if any(fixed[goal] > value for goal, value in most.items() if goal in fixed):
-            continue
         for numbers in packer.numbers(items):
-            values = dict(fixed)
-            for name, charge in charges.items():
-                values[name] = sum(map(int.__mul__, charge.stocks, numbers)) + charge.piece * len(items)
-            if all(values[goal] <= value for goal, value in most.items()):
-                key = tuple(values[goal] for goal in goals)
-                best = key if best is None else min(best, key)
-    return best
+            charged = {
+                charge.name: sum(map(int.__mul__, charge.stocks, numbers)) + charge.piece * len(items)
+                for charge in problem.charges
+            }
+            yield tuple(tuple(map(int, way)) for way in ways), fixed | charged
+
+
+def best_joint(
+    problem: Joint, goals: Sequence[str], most: Mapping[str, int], mirrors: Sequence[int] | None = None
+) -> tuple[int, ...] | None:
+    """Return the least values of the goals, one after another, by trying everything; None: there is no answer."""
+    return min(
+        (
+            tuple(values[goal] for goal in goals)
+            for _, values in all_answers(problem, mirrors)
+            if all(values[goal] <= value for goal, value in most.items())
+        ),
+        default=None,
+    )
 
 
 def tiny_joint(rng: np.random.Generator) -> Joint:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from solver import breaks, joint_floor, joint_search, joint_whole
+from solver import breaks, joint_chained, joint_floor, joint_search, joint_whole
 from solver.cutting import cut
 from solver.joint import solve
 from solver.problems import Charge, Joint, Piece, Stock, Track
@@ -186,7 +186,7 @@ def test_hurry_leaves_an_honest_answer(monkeypatch):
     assert verify_joint(problem, ["stocks", "pieces"], result) == ()
     assert not result.proved
     assert result.met[0].bound <= 8 < result.met[0].value
-    for dear in (joint_search.Chain, joint_whole.Flow):
+    for dear in (joint_chained.Chain, joint_whole.Flow):
         monkeypatch.setattr(dear, "__init__", None)
     assert solve(problem, ["stocks", "pieces"], hurry=lambda: True).met == result.met
 

@@ -14,6 +14,7 @@ from solver.goals import meet
 from solver.joint import solve
 from solver.joint_floor import JointFloor
 from solver.joint_kinds import kinds_of
+from solver.joint_mixed import Mixed
 from solver.joint_whole import Whole
 from solver.problems import Charge, Joint, Met, Stock, Track
 from solver.verify_joint import verify_joint
@@ -57,10 +58,12 @@ class Program:
             for chosen in combinations_with_replacement(lengths, number)
             if sum(chosen) + stock.kerf * (number - 1) <= stock.length
         ]
-        self.columns = len(arcs) + len(patterns)
+        spans = sorted({arc[3] for arc in arcs})
+        self.first = len(arcs) + len(patterns)
+        self.columns = self.first + len(spans) + 3
         self.cost = [charge.piece] * len(arcs) + [charge.stocks[s] for s, _ in patterns]
-        self.pieces = [1] * len(arcs) + [0] * len(patterns)
-        self.breaks = [arc[5] for arc in arcs] + [0] * len(patterns)
+        self.pieces = [1] * len(arcs)
+        self.breaks = [arc[5] for arc in arcs]
         self.rows, self.low, self.high = [], [], []
         for t, track in enumerate(problem.tracks):
             own = [(j, arc) for j, arc in enumerate(arcs) if arc[0] == t]
@@ -73,6 +76,24 @@ class Program:
         for length in lengths:
             made = [(len(arcs) + i, chosen.count(length)) for i, (_, chosen) in enumerate(patterns)]
             self.row([*made, *((j, -1) for j, arc in enumerate(arcs) if arc[4] == length)], 0, 0)
+
+        self._extremes(arcs, spans)
+
+    def _extremes(self, arcs, spans):
+        """Add which numbers of steps are used, the shortest and the longest of them, and the worst cost."""
+        low, high, worst = range(self.columns - 3, self.columns)
+        for i, n in enumerate(spans):
+            own = [j for j, arc in enumerate(arcs) if arc[3] == n]
+            self.row([(self.first + i, len(own)), *((j, -1) for j in own)], 0, np.inf)
+            self.row([(high, 1), (self.first + i, -n)], 0, np.inf)
+            self.row([(low, 1), (self.first + i, spans[-1])], -np.inf, n + spans[-1])
+        for j, arc in enumerate(arcs):
+            self.row([(worst, 1), (j, -arc[5])], 0, np.inf)
+        self.extremes = {
+            "different": [(self.first + i, 1) for i in range(len(spans))],
+            "spread": [(high, 1), (low, -1)],
+            "worst": [(worst, 1)],
+        }
 
     @staticmethod
     def arcs(problem, t):
@@ -106,7 +127,10 @@ class Program:
         """Return the least of the sums named, one after another; None: there is no answer."""
         found = []
         for goal in goals:
-            weights = np.array({"cost": self.cost, "pieces": self.pieces, "total": self.breaks}[goal], dtype=float)
+            sums = {"cost": self.cost, "pieces": self.pieces, "total": self.breaks}
+            weights = np.zeros(self.columns)
+            for column, weight in self.extremes.get(goal) or enumerate(sums[goal]):
+                weights[column] = weight
             out = milp(
                 weights,
                 integrality=1,
@@ -120,6 +144,21 @@ class Program:
             found.append(round(out.fun))
             self.row(list(enumerate(weights)), -np.inf, found[-1])
         return tuple(found)
+
+
+EVERY = ("cost", "pieces", "worst", "different", "total", "spread")
+
+
+@pytest.mark.parametrize("seed", [0, 2, 3, *range(7, 15), *range(16, 23)])
+def test_all_goals_of_medium_problems_beside_a_whole_program(seed):
+    """The same tracks, all six goals in any order after the charge: the same values, all proved."""
+    problem = medium(seed)
+    goals = ["cost", *(str(goal) for goal in np.random.default_rng(seed).permutation(EVERY[1:]))]
+    result = solve(problem, goals)
+    found = None if result.positions is None else tuple(met.value for met in result.met)
+    assert found == Program(problem).least(goals)
+    assert result.proved
+    assert verify_joint(problem, goals, result) == ()
 
 
 @pytest.mark.parametrize("seed", range(24))
@@ -144,7 +183,9 @@ def test_no_bound_exceeds_what_enumeration_finds(seed):
     if best is None:
         return
     kinds = kinds_of(problem)
-    floor = JointFloor(problem, kinds, most, Whole(kinds, problem.charges, 10**7), 10**8)
+    whole = Whole(kinds, problem.charges, 10**7)
+    mixed = Mixed(kinds, problem.stocks, {charge.name: charge for charge in problem.charges}, whole.priced)
+    floor = JointFloor(problem, kinds, most, whole, mixed, 10**8)
     for goal, value in zip(goals, best, strict=True):
         bounds = [floor.bound(goal)]
         while (bound := floor.sharper(goal)) is not None:

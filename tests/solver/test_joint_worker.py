@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import replace
 from itertools import pairwise
 
@@ -67,3 +68,20 @@ def test_great_prices_are_no_fault(price: int) -> None:
     problem = replace(PROBLEM, charges=(Charge("cost", (price,)),))
     found = solve(problem, ("cost",))
     assert found.met[0].value == 4 * price
+
+
+def _busy() -> None:
+    """Never come back, and keep the processor."""
+    while True:
+        pass
+
+
+@pytest.mark.skipif(os.name != "posix", reason="the system limits no processor time")
+def test_a_process_that_takes_more_of_the_processor_than_it_may_is_ended() -> None:
+    """One second of it, with a minute by the clock: it is ended well before, and told as stalled."""
+    assert worker.run(_busy, stall=60.0, work=1) == (None, worker.STALLED)
+
+
+def test_work_within_what_it_may_take_is_answered() -> None:
+    """A sum takes less than a second of the processor."""
+    assert worker.run(sum, (1, 2), stall=60.0, work=1) == (3, "")
