@@ -79,7 +79,7 @@ def survey_findings(spec: OutlineSpec, lines: Lines) -> Iterator[str]:
     claimed = lines.survey
     yield from _misplaced(spec)
     parts = survey_parts(lines)
-    yield from _broken(parts, spec.closed)
+    yield from _broken(parts, spec.closed, cornered=spec.corner is not None)
     line = sampled(parts, closed=spec.closed)
     count = len(spec.survey.marks) - claimed.closing_mark
     marks = np.array([(mark.x, mark.y) for mark in spec.survey.marks[:count]])
@@ -124,14 +124,14 @@ def _sign(side: str) -> int:
     return 1 if side == "left" else -1
 
 
-def _broken(parts: Sequence[Part], closed: bool) -> Iterator[str]:
-    """Find gaps and corners between claimed pieces."""
+def _broken(parts: Sequence[Part], closed: bool, *, cornered: bool) -> Iterator[str]:
+    """Find gaps between claimed pieces, and corners where the job has none."""
     ends = [part.curve(np.array([0.0, 1.0])) for part in parts]
     for i in range(len(ends) if closed else len(ends) - 1):
         before, after = ends[i][:, 1], ends[(i + 1) % len(ends)][:, 0]
         gap = math.hypot(after[0] - before[0], after[1] - before[1])
         corner = abs(math.remainder(float(after[2] - before[2]), math.tau))
-        if gap > JOINED or corner > SMOOTH:
+        if gap > JOINED or (corner > SMOOTH and not cornered):
             yield f"pieces {i + 1} and the next miss by {gap:.3g} mm and {corner:.3g} radians"
 
 

@@ -16,6 +16,7 @@ from layout.face.places import place_faults
 from layout.face.plan import Lines, Run
 from layout.job.model import Job
 from layout.outline.corners import refuse_corners
+from layout.outline.neighbours import meeting_faults
 from layout.outline.segment import Floats
 from layout.outline.tolerances import SAME_STATION
 from layout.outline.walk import Walked, checked_parallel, walk
@@ -38,6 +39,8 @@ def walk_all(job: Job) -> list[Walked]:
             walked.append(walk(spec, job.units))
         except JobFaults as error:
             faults.extend(error.faults)
+    if not faults:
+        faults += meeting_faults(job.outlines, [line.back for line in walked], job.units)
     if not faults:
         faults += place_faults(placed(job, walked), walked)
     if faults:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from layout.job.fields import choice, length
 from layout.job.key import HIDDEN, Key, Section, both
-from layout.job.marks import pairs, two_points
+from layout.job.marks import names, pairs, two_points
 
 FINEST, COARSEST = 0.01, 50.0
 """mm of measuring error; less no tape holds, more is a slip of the unit (assumed)."""
@@ -12,7 +12,7 @@ FINEST, COARSEST = 0.01, 50.0
 USUAL = (1.5875, 1.5)
 """mm, for an inch job (1/16 in) and a mm job: what a careful tape holds (assumed)."""
 
-SURVEY_SHAPE = ((), ("points", "offsets", "tapes", "file", "base", "controls", "side", "closed"))
+SURVEY_SHAPE = ((), ("points", "offsets", "tapes", "file", "base", "controls", "side", "corner", "corners", "closed"))
 """Keys that a surveyed outline must have, and may have; of its marks just one, told by a rule."""
 
 MARK_KEYS = (
@@ -56,6 +56,13 @@ MARK_KEYS = (
         choice("left", "right"),
         "Side of the line from the first place to the second: of positive offsets (default left), of taped marks.",
         both('"left"'),
+        shown=HIDDEN,
+    ),
+    Key(
+        "corners",
+        names,
+        "Marks of a surveyed line that stand at sharp corners, by number or name; see corner.",
+        both("[4, 9]"),
         shown=HIDDEN,
     ),
 )

@@ -6,6 +6,7 @@ import csv
 import hashlib
 import io
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -23,7 +24,11 @@ MOST_FAULTS = 20
 """Faults of one table that are told; the rest are counted (assumed)."""
 
 COLUMNS = {"points": ("x", "y"), "offsets": ("along", "offset"), "tapes": ("d1", "d2")}
-"""Columns of a table of marks, by how they were measured; a further one, ``mark``, may name them."""
+"""Columns of a table of marks, by how they were measured; a further one, ``mark``, may name them, and
+``corner`` says which stand at sharp corners."""
+
+NO_CORNER = frozenset({"", "0", "no", "false", "-"})
+"""What a table writes under ``corner`` for a mark that stands at none; anything else is yes."""
 
 FLATTEST = math.radians(10)
 """Angle at which two tapes must meet at least; there a mark is eight times as uncertain as a tape (assumed)."""
@@ -66,6 +71,20 @@ def two_points(value: object, units: str | None) -> tuple[XY, XY]:
     return first, second
 
 
+def names(value: object, units: str | None) -> tuple[str, ...]:
+    """Read a list of marks, by their numbers from 1 or by their names in a table.
+
+    >>> names([4, "NE"], "mm")
+    ('4', 'NE')
+    >>> names([True], "mm")
+    Traceback (most recent call last):
+    layout.units.UnitError: this must be a list of marks, by number or name. Write it as [4, 9].
+    """
+    if not isinstance(value, list) or not value or any(type(item) not in {int, str} for item in value):
+        raise UnitError("this must be a list of marks, by number or name", "Write it as [4, 9]")
+    return tuple(str(item) for item in value)
+
+
 def from_two_tapes(d1: float, d2: float, base: float) -> tuple[float, float]:
     """Return how far along the line from the first control point to the second a mark is, and how far off it.
 
@@ -100,11 +119,12 @@ def survey_of(asked: MarksSpec, key: str, units: str) -> Survey:
         With every mark that cannot be placed.
     """
     told = [(str(number), pair, f"{key}[{number}]") for number, pair in enumerate(asked.pairs, 1)]
-    return Survey(_placed(asked, told, units), asked.sigma, asked.how)
+    marks = _cornered(_placed(asked, told, units), asked.corners, f"{key.rpartition('.')[0]}.corners")
+    return Survey(marks, asked.sigma, asked.how)
 
 
-def survey_in(data: bytes, asked: MarksSpec, name: str, units: str) -> Survey:
-    r"""Return the survey that the bytes of a table hold; `name` stands for its file.
+def survey_in(data: bytes, asked: MarksSpec, name: str, units: str, key: str = "outline") -> Survey:
+    r"""Return the survey that the bytes of a table hold; `name` stands for its file, `key` for its outline.
 
     The first line names the columns, in any order; commas, semicolons or tabs part them.
 
@@ -118,7 +138,7 @@ def survey_in(data: bytes, asked: MarksSpec, name: str, units: str) -> Survey:
     >>> table = b"mark,d1,d2\nA,3 m,4 m\n"
     >>> asked = MarksSpec("tapes", line=((0.0, 0.0), (5000.0, 0.0)))
     >>> survey_in(table, asked, "hall.csv", "mm").marks[0]
-    Mark(name='A', x=1800.0, y=2400.0, sigma=1.5, key='hall.csv line 2')
+    Mark(name='A', x=1800.0, y=2400.0, sigma=1.5, key='hall.csv line 2', corner=False)
     """
     rows = _rows(data, name)
     wanted = COLUMNS[asked.how]
@@ -130,15 +150,19 @@ def survey_in(data: bytes, asked: MarksSpec, name: str, units: str) -> Survey:
         raise JobFaults([Fault(f"{name} line {rows[0][0]}", shown(seen), rule, "Name the columns in the first line")])
     faults: list[Fault] = []
     told: list[tuple[str, XY, str]] = []
+    corners = list(asked.corners)
     for number, (line, cells) in enumerate(rows[1:], 1):
         row = dict(zip(header, cells, strict=False))
         where = f"{name} line {line}"
         pair = tuple(_cell(row, column, where, units, faults) for column in wanted)
         called = row.get("mark", "").strip()[:40] or str(number)
         told.append((called if called.isprintable() else str(number), (pair[0], pair[1]), where))
+        if row.get("corner", "").strip().casefold() not in NO_CORNER:
+            corners.append(told[-1][0])
     if faults:
         raise JobFaults(_at_most(faults, name))
-    return Survey(_placed(asked, told, units), asked.sigma, asked.how, name)
+    marks = _cornered(_placed(asked, told, units), corners, f"{key}.corners")
+    return Survey(marks, asked.sigma, asked.how, name)
 
 
 def with_surveys(job: Job, folder: Path | None = None) -> Job:
@@ -181,7 +205,7 @@ def _with_survey(outline: OutlineSpec, folder: Path | None, units: str) -> Outli
         data = plain_file(folder / outline.file, "table of marks", LARGEST_TABLE)
     except UnreadableError as error:
         raise JobFaults([Fault(f"{outline.key}.file", shown(outline.file), error.rule, error.remedy)]) from None
-    survey, digest = survey_in(data, outline.marks, outline.file, units), hashlib.sha256(data).hexdigest()
+    survey, digest = survey_in(data, outline.marks, outline.file, units, outline.key), hashlib.sha256(data).hexdigest()
     return replace(outline, survey=survey, folder=str(folder), source_digest=digest)
 
 
@@ -244,6 +268,16 @@ def _placed(asked: MarksSpec, told: list[tuple[str, XY, str]], units: str) -> tu
     if faults:
         raise JobFaults(_at_most(faults, told[0][2]))
     return tuple(marks)
+
+
+def _cornered(marks: tuple[Mark, ...], corners: Sequence[str], key: str) -> tuple[Mark, ...]:
+    """Return marks with those at corners told apart, or refuse names that are no mark's."""
+    known = {mark.name for mark in marks}
+    unknown = [name for name in corners if name not in known]
+    if unknown:
+        remedy = "Give the marks' numbers in their order from 1, or their names"
+        raise JobFaults([Fault(key, shown(unknown[0]), "corners are marks of the survey, and this is none", remedy)])
+    return tuple(replace(mark, corner=mark.name in corners) for mark in marks)
 
 
 def _place(asked: MarksSpec, pair: XY, units: str) -> tuple[float, float, float]:

@@ -20,6 +20,8 @@ class Mark:
     """mm, its measuring error; of two tapes that meet at a flat angle more than the tapes' own"""
     key: str = ""
     """where it stands, for messages: ``outline.points[3]``, ``marks.csv line 4``"""
+    corner: bool = False
+    """whether the wall has a sharp corner there"""
 
 
 @dataclass(frozen=True)
@@ -49,3 +51,5 @@ class MarksSpec:
     """left · right of the line from the first to the second: of positive offsets, or of all the marks"""
     sigma: float = 1.5
     """mm"""
+    corners: tuple[str, ...] = ()
+    """names of the marks at sharp corners, those that a table marks so apart"""

@@ -56,7 +56,8 @@ def take_marks(got: dict[str, Any], sigma: float) -> MarksSpec | None:
     """Take the keys of marks out of an outline's values, and return what they make; None for other shapes."""
     pairs = {name: got.pop(name, None) for name in COLUMNS}
     base, controls, side = got.pop("base", None), got.pop("controls", None), got.pop("side", "left")
+    corners = got.pop("corners", ())
     if got.get("shape") != "points":
         return None
     how = "offsets" if base else "tapes" if controls else "points"
-    return MarksSpec(how, pairs[how] or (), base or controls, side, sigma)
+    return MarksSpec(how, pairs[how] or (), base or controls, side, sigma, corners)

@@ -45,6 +45,9 @@ STATED_UNITS: Final = {
 }
 """Header variable $INSUNITS (DXF reference): what it is called and how long. 0 and others state nothing."""
 
+NAMES: Final = {"in": "inches", "ft": "feet", "mm": "millimetres", "cm": "centimetres", "m": "metres"}
+"""What the units that a job may say of a drawing are called."""
+
 
 @dataclass
 class Found:

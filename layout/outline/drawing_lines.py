@@ -14,7 +14,7 @@ from layout.job.model import OutlineSpec
 from layout.job.plain_file import LARGEST_DRAWING, UnreadableError, plain_file
 from layout.outline.drawing_chains import Chained, chained
 from layout.outline.drawing_doubles import Double, without_doubles
-from layout.outline.drawing_file import Found, read_plan
+from layout.outline.drawing_file import NAMES, Found, read_plan
 from layout.outline.drawing_pieces import MOST_SEGMENTS, SPLINE_WEIGHT, NoPieceError, Piece, pieces_of
 from layout.outline.spline import LENGTH_ERROR, SplineArc
 from layout.outline.tolerances import SAME_POINT
@@ -63,7 +63,7 @@ def lines_of_drawing(spec: OutlineSpec, units: str = "mm") -> DrawnLines:
     if faults:
         raise JobFaults(faults)
     layer = _layer(found, spec.layer)
-    in_words, one = found.stated or (spec.drawing_units or "", f"1 {spec.drawing_units}")
+    in_words, one = found.stated or (NAMES.get(spec.drawing_units or "", ""), f"1 {spec.drawing_units}")
     read = _pieces(found.by_layer[layer], parse_length(one, "mm"))
     if read is None:
         rule = (

@@ -17,7 +17,7 @@ import scipy.linalg
 from scipy.interpolate import BSpline
 
 from layout.outline.segment import Floats
-from layout.outline.survey_marks import Marks
+from layout.outline.survey_marks import Marks, price
 from layout.outline.survey_steps import STRAIGHTEST, Steps
 
 DEGREE = 5
@@ -49,7 +49,7 @@ class Fair:
     squares: float
     """Σ(off/σ)²"""
     cost: float
-    """squares in measuring errors, and ln n for each figure in effect"""
+    """squares in measuring errors, and the price of each figure in effect"""
 
 
 def fair_curve(marks: Marks) -> Fair:
@@ -76,7 +76,7 @@ def fair_curve(marks: Marks) -> Fair:
     steps = _arcs(curve, spans)
     off, _ = steps.feet(marks.xy, steps.nearest_piece(marks.xy))
     squares = float(np.sum((off / marks.sigma) ** 2))
-    return Fair(steps, off, figures, squares, squares + figures * math.log(marks.count))
+    return Fair(steps, off, figures, squares, squares + figures * price(marks.count))
 
 
 def _basis(knots: Floats, at: Floats, spans: int, closed: bool) -> Floats:
@@ -104,20 +104,20 @@ def _smoothed(basis: Floats, marks: Marks) -> tuple[Floats, float]:
     followed = rows @ turn
     seen = followed.T @ goal
     best: tuple[float, float, float] | None = None
-    for price in PRICES:
-        share = _twice(bends, price)
+    for held in PRICES:
+        share = _twice(bends, held)
         left = goal - followed @ (share[:, None] * seen)
         figures = float(np.sum(share * np.sum(followed**2, axis=0)))
         expected = float(np.sum(left**2)) + 4 * figures
         if best is None or expected <= best[0]:
-            best = (expected, price, figures)
+            best = (expected, held, figures)
     assert best is not None  # noqa: S101 - there are prices
     return turn @ (_twice(bends, best[1])[:, None] * seen), best[2]
 
 
-def _twice(bends: Floats, price: float) -> Floats:
+def _twice(bends: Floats, held: float) -> Floats:
     """Share of each part that is followed: once smoothed, and the rest smoothed again."""
-    once = 1 / (1 + price * bends)
+    once = 1 / (1 + held * bends)
     return np.asarray(once * (2 - once))
 
 

@@ -1,14 +1,14 @@
 """From the marks of a survey to the line they were taken off: the simplest one that they allow.
 
-sound marks → one named shape, else straights and arcs, else a fair curve → blunders left out, one by one →
-the line with what is off it. The line costs its squares in measuring errors and ln n for each figure
-(Schwarz, Estimating the dimension of a model, Ann. Statist. 6 (1978); from memory): a figure must earn its place.
+sound marks → one named shape, else straights and arcs, with corners where they are marked or the job has them,
+else a fair curve → blunders left out, one by one → the line with what is off it.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,22 +17,16 @@ from layout.errors import Fault, JobFaults
 from layout.job.model import OutlineSpec
 from layout.job.model_survey import Survey
 from layout.outline.curves import Arc, EllipseArc, Line
-from layout.outline.fair import fair_curve
 from layout.outline.segment import Floats, Segment
-from layout.outline.survey_marks import Marks, sound_marks
-from layout.outline.survey_pieces import laid_pieces
+from layout.outline.survey_corners import found_line, marked_line
+from layout.outline.survey_line import CLEAR, SUSPECT, Laying, laid_line, off_line
+from layout.outline.survey_marks import Marks, corner_marks, price, sound_marks
 from layout.outline.survey_source import SurveyedPiece, SurveySource, Suspect
-from layout.outline.survey_steps import Steps
-from layout.outline.survey_whole import BLUNDER, MOST_BLUNDERS, best_whole, within_error
+from layout.outline.survey_trust import bends_unseen, length_error
+from layout.outline.survey_whole import Whole, best_whole
 
-SUSPECT = 4.0
-"""Measuring errors off the line from which a mark is suspect; honest errors come so far once in 16 000 marks."""
-
-SPIKE = 2.0
-"""Measuring errors from which a mark that fits none of its neighbours is tried as a blunder (assumed)."""
-
-TRIED = 3
-"""Marks that are tried as the next blunder, the likeliest ones (assumed)."""
+FEW = 150
+"""Marks, at most, for which arcs between corners are sought too; with more only straights are (assumed, for time)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,19 +35,6 @@ class Surveyed:
 
     segments: tuple[Segment, ...]
     source: SurveySource
-
-
-@dataclass(frozen=True, eq=False)
-class _Line:
-    """One way of laying a line through marks."""
-
-    shape: str
-    segments: tuple[Segment, ...]
-    steps: Steps | None
-    off: Floats
-    """mm, to the right of the line, of the marks it was laid through"""
-    cost: float
-    fits: bool
 
 
 def surveyed(spec: OutlineSpec, units: str = "mm") -> Surveyed:
@@ -85,23 +66,31 @@ def surveyed(spec: OutlineSpec, units: str = "mm") -> Surveyed:
         raise JobFaults([Fault(key, "", "a surveyed outline needs its marks", "Give points or a file of them")])
     marks, again = sound_marks(spec.survey, spec.closed, key, units)
     with np.errstate(all="ignore"):  # lines that are tried may be none; what is found is finite
-        return _surveyed(spec.survey, marks, again)
+        return _surveyed(spec.survey, marks, again, units, cornered=spec.corner is not None)
 
 
-def _surveyed(survey: Survey, marks: Marks, again: bool) -> Surveyed:
-    whole = best_whole(marks) if marks.closed else None
-    if whole is not None:
-        segments = whole.segments()
-        clockwise = _clockwise(marks)
-        if clockwise:
-            segments = tuple(segment.reversed() for segment in reversed(segments))
-        off = -whole.off if clockwise else whole.off
-        line = _Line(whole.shape, segments, None, off, whole.cost, fits=True)
-        return Surveyed(segments, _source(survey, marks, again, line, off, whole.kept))
-    line, kept = _without_blunders(marks)
-    assert line.steps is not None  # noqa: S101 - only named shapes have none
-    off = _off(line.steps, marks.xy)
-    return Surveyed(line.segments, _source(survey, marks, again, line, off, kept))
+def _surveyed(survey: Survey, marks: Marks, again: bool, units: str, *, cornered: bool) -> Surveyed:
+    corners = corner_marks(survey, marks, again)
+    whole = best_whole(marks) if marks.closed and not corners else None
+    if whole is not None and not cornered:
+        return _named(survey, marks, again, whole)
+    line, kept = marked_line(survey, marks, corners, units) if corners else _line(marks, cornered=cornered)
+    if whole is not None and whole.cost <= line.cost:
+        return _named(survey, marks, again, whole)
+    off, segments = off_line(line.steps, marks.xy), line.steps.segments()
+    source = _source(survey, marks, again, segments, off, kept, line.shape, line.fits)
+    unseen = bends_unseen(line.steps, marks.only(kept))
+    if unseen is not None:
+        names = [mark.name for mark, is_kept in zip(survey.marks, kept, strict=False) if is_kept]
+        source = replace(source, unseen=(names[unseen[0]], names[unseen[1]], unseen[2]))
+    return Surveyed(segments, source)
+
+
+def _named(survey: Survey, marks: Marks, again: bool, whole: Whole) -> Surveyed:
+    segments, off = whole.segments(), whole.off
+    if _clockwise(marks):
+        segments, off = tuple(segment.reversed() for segment in reversed(segments)), -off
+    return Surveyed(segments, _source(survey, marks, again, segments, off, whole.kept, whole.shape, fits=True))
 
 
 def _clockwise(marks: Marks) -> bool:
@@ -109,111 +98,44 @@ def _clockwise(marks: Marks) -> bool:
     return float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y)) < 0
 
 
-def _line(marks: Marks) -> _Line:
-    """Return the cheaper one of straights and arcs and a fair curve."""
-    fair = fair_curve(marks)
-    pieces = laid_pieces(marks, fair.steps, fair.cost)
-    if pieces is not None:
-        fits = within_error(pieces.laid.squares, marks.count, pieces.figures)
-        return _Line("straights and arcs", pieces.steps.segments(), pieces.steps, -pieces.laid.off, pieces.cost, fits)
-    fits = within_error(fair.squares, marks.count, fair.figures)
-    return _Line("fair curve", fair.steps.segments(), fair.steps, -fair.off, fair.cost, fits)
+def _line(marks: Marks, *, cornered: bool) -> tuple[Laying, NDArray[np.bool_]]:
+    """Return the smooth line, or one with corners that costs less.
 
-
-def _without_blunders(marks: Marks) -> tuple[_Line, NDArray[np.bool_]]:
-    """Lay a line, and again without the mark that spoils it most, while one clearly does."""
-    kept = np.ones(marks.count, dtype=bool)
-    line = _line(marks)
-    for _ in range(max(1, math.floor(MOST_BLUNDERS * marks.count))):
-        better = _without_one(marks, kept, line)
-        if better is None:
-            break
-        line, out = better
-        kept[out] = False
-    return _with_cleared(marks, kept, line)
-
-
-def _with_cleared(marks: Marks, kept: NDArray[np.bool_], line: _Line) -> tuple[_Line, NDArray[np.bool_]]:
-    """Take marks back that are no blunders off the line that was found in the end."""
-    assert line.steps is not None  # noqa: S101 - only named shapes have none
-    cleared = ~kept & (np.abs(_off(line.steps, marks.xy)) < BLUNDER * marks.sigma)
-    if not cleared.any():
-        return line, kept
-    return _line(marks.only(kept | cleared)), kept | cleared
-
-
-def _without_one(marks: Marks, kept: NDArray[np.bool_], line: _Line) -> tuple[_Line, int] | None:
-    """Return the cheapest line without one mark more, and that mark; None where each mark earns its place.
-
-    A mark left out costs as much as the figures that would explain it: its two coordinates.
+    Where the job has no corners and the smooth line bends only where it was measured, none are looked for; where it
+    takes a fair curve to be smooth, they must be clear.
     """
-    here = marks.only(kept)
-    names = np.flatnonzero(kept)
-    price = 2 * math.log(marks.count)
-    best: tuple[_Line, int] | None = None
-    for i in _candidates(here, line):
-        others = np.ones(here.count, dtype=bool)
-        others[i] = False
-        other = _line(here.only(others))
-        assert other.steps is not None  # noqa: S101 - only named shapes have none
-        off = abs(float(_off(other.steps, here.xy[i : i + 1])[0])) / here.sigma[i]
-        if off >= BLUNDER and other.cost + price < (best[0].cost + price if best else line.cost):
-            best = other, int(names[i])
-    return best
+    line = laid_line(marks)
+    smooth = line[0].shape != "fair curve"
+    if smooth and not cornered and not _bends_unseen(*line, marks):
+        return line
+    others = [found_line(marks), laid_line(marks, cornered=True) if marks.count <= FEW else None]
+    sharp = [each for each in others if each is not None]
+    if not sharp:
+        return line
+    other = min(sharp, key=lambda each: _price(*each))
+    return other if _price(*other) + (0.0 if smooth or cornered else CLEAR) < _price(*line) else line
 
 
-def _candidates(marks: Marks, line: _Line) -> list[int]:
-    """Return marks that may be blunders: far off the line, or off what their neighbours on every side foretell."""
-    spikes = _spikes(marks)
-    off = np.abs(line.off) / marks.sigma
-    by_spike = [i for i in np.argsort(-spikes, kind="stable").tolist() if spikes[i] > SPIKE][:TRIED]
-    by_off = [i for i in np.argsort(-off, kind="stable").tolist() if off[i] > SUSPECT][:TRIED]
-    # An open line ends beside its first and last mark: without one of them it would be shorter.
-    ends = () if marks.closed else (0, marks.count - 1)
-    return [i for i in dict.fromkeys(by_spike + by_off) if i not in ends]
+def _bends_unseen(line: Laying, kept: NDArray[np.bool_], marks: Marks) -> bool:
+    """Tell whether a line of straights and arcs has an arc with one mark on it at most."""
+    dealt = np.bincount(line.steps.nearest_piece(marks.xy[kept]), minlength=line.steps.count)
+    return bool(((line.steps.bends != 0) & (dealt <= 1)).any())
 
 
-def _spikes(marks: Marks) -> Floats:
-    """How far each mark is off the best of three parabolas: of those before, those after, and both; in their errors.
-
-    Where a line's curvature jumps, the marks of one side still foretell the next one on it.
-    """
-    n = marks.count
-    sides = (np.array([-4, -3, -2, -1]), np.array([1, 2, 3, 4]), np.array([-2, -1, 1, 2]))
-    found = np.full((3, n), math.inf)
-    for row, steps in enumerate(sides):
-        for i in range(n):
-            around = i + steps
-            if not marks.closed and not ((around >= 0) & (around < n)).all():
-                continue
-            found[row, i] = _off_parabola(marks, i, around % n)
-    least = found.min(axis=0)
-    return np.asarray(np.where(np.isfinite(least), least, 0.0))
-
-
-def _off_parabola(marks: Marks, i: int, around: NDArray[np.intp]) -> float:
-    """How far a mark is across the parabola through others, in the error that this has."""
-    xy = marks.xy[around]
-    way = xy[-1] - xy[0]
-    way = way / max(float(np.hypot(*way)), 1e-9)
-    ahead = (xy - xy[0]) @ way
-    aside = (xy - xy[0]) @ np.array([-way[1], way[0]])
-    t = float((marks.xy[i] - xy[0]) @ way)
-    rows = np.stack([np.ones(len(around)), ahead, ahead**2], axis=1)
-    weights = np.array([1.0, t, t * t]) @ np.linalg.pinv(rows)
-    off = float((marks.xy[i] - xy[0]) @ np.array([-way[1], way[0]])) - float(weights @ aside)
-    error = math.hypot(float(marks.sigma[i]), float(np.linalg.norm(weights * marks.sigma[around])))
-    return abs(off) / error
-
-
-def _off(steps: Steps, xy: Floats) -> Floats:
-    """How far points are to the right of a line, mm."""
-    off, _ = steps.feet(xy, steps.nearest_piece(xy))
-    return -off
+def _price(line: Laying, kept: NDArray[np.bool_]) -> float:
+    """Return what a line costs, its blunders too: as many figures as a mark has."""
+    return line.cost + 2 * price(len(kept)) * int((~kept).sum())
 
 
 def _source(
-    survey: Survey, marks: Marks, again: bool, line: _Line, off: Floats, kept: NDArray[np.bool_]
+    survey: Survey,
+    marks: Marks,
+    again: bool,
+    segments: Sequence[Segment],
+    off: Floats,
+    kept: NDArray[np.bool_],
+    shape: str,
+    fits: bool,
 ) -> SurveySource:
     names = [mark.name for mark in survey.marks[: marks.count]]
     errors = np.abs(off) / marks.sigma
@@ -228,14 +150,15 @@ def _source(
         file=survey.file,
         marks=len(survey.marks),
         closing_mark=again,
-        shape=line.shape,
-        pieces=tuple(_piece(segment) for segment in line.segments),
+        shape=shape,
+        pieces=tuple(_piece(segment) for segment in segments),
         sigma=survey.sigma,
         off=tuple(zip(names, off.tolist(), strict=True)),
         rms=math.sqrt(float(np.mean(off[kept] ** 2))),
         worst=(names[worst], float(off[worst])),
         suspects=suspects,
-        explained=line.fits,
+        explained=fits,
+        length_error=length_error(segments, marks.only(kept)),
     )
 
 

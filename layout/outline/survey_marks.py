@@ -13,6 +13,10 @@ from layout.job.model_survey import Survey
 from layout.outline.segment import Floats
 from layout.units import format_length
 
+LEAST_PRICE = 5.0
+"""Squares in measuring errors that a figure must save at least: with few marks ln n alone lets one in ten straights
+bend by chance, this one in forty (chi-square of one figure)."""
+
 LEAST_CLOSED = 6
 """Marks: an ellipse has five figures, so with fewer than six nothing tells a slip (assumed)."""
 
@@ -56,6 +60,15 @@ class Marks:
         return replace(self, xy=np.roll(self.xy, -first, axis=0), sigma=np.roll(self.sigma, -first))
 
 
+def price(marks: int) -> float:
+    """Return what a figure costs in squares of measuring errors: ln n, with few marks more.
+
+    >>> price(20), round(price(1000), 3)
+    (5.0, 6.908)
+    """
+    return max(math.log(marks), LEAST_PRICE)
+
+
 def sound_marks(survey: Survey, closed: bool, key: str, units: str) -> tuple[Marks, bool]:
     """Return the marks of a survey, and whether its last one was the first of a loop taken again.
 
@@ -83,10 +96,22 @@ def sound_marks(survey: Survey, closed: bool, key: str, units: str) -> tuple[Mar
     if fault := _number_fault(marks, key):
         raise JobFaults([fault])
     faults = _same_place_faults(survey, marks, key, units) or _size_faults(marks, key, units)
-    faults = faults or _order_faults(survey, marks, key, units)
+    faults = faults or _order_faults(survey, marks, key, units) or _end_faults(survey, marks, key)
     if faults:
         raise JobFaults(faults)
     return marks, again
+
+
+def corner_marks(survey: Survey, marks: Marks, again: bool) -> list[int]:
+    """Return which marks are said to stand at corners, rising; a loop's first one taken again stands for the first.
+
+    >>> from layout.job.model_survey import Mark
+    >>> ends = [Mark("a", 0.0, 0.0, 1.0), Mark("b", 900.0, 0.0, 1.0), Mark("c", 900.0, 500.0, 1.0, corner=True)]
+    >>> corner_marks(Survey(tuple(ends), 1.0), Marks(np.zeros((2, 2)), np.ones(2), closed=True), again=True)
+    [0]
+    """
+    last = marks.count if again else -1
+    return sorted({0 if i == last else i for i, mark in enumerate(survey.marks) if mark.corner})
 
 
 def _number_fault(marks: Marks, key: str) -> Fault | None:
@@ -110,6 +135,17 @@ def _same_place_faults(survey: Survey, marks: Marks, key: str, units: str) -> li
             rule = f"two marks stand at different places, and {names} are both at {place(marks.xy[j], units)}"
             faults.append(Fault(survey.marks[j].key or key, "", rule, "Leave one of them out, or look at its figures"))
     return faults
+
+
+def _end_faults(survey: Survey, marks: Marks, key: str) -> list[Fault]:
+    """Find corners at the ends of an open line, where nothing meets."""
+    ends = [] if marks.closed else [survey.marks[0], survey.marks[marks.count - 1]]
+    rule = "an open line ends at its first and last mark, and there is no corner"
+    return [
+        Fault(mark.key or key, "", f"{rule}: mark {mark.name}", "Leave it out of the corners")
+        for mark in ends
+        if mark.corner
+    ]
 
 
 def _size_faults(marks: Marks, key: str, units: str) -> list[Fault]:

@@ -14,8 +14,8 @@ import numpy as np
 
 from layout.outline.segment import Floats
 from layout.outline.survey_fit import Freedom, Laid, picked, settled
-from layout.outline.survey_marks import Marks
-from layout.outline.survey_split import Stretch, split
+from layout.outline.survey_marks import Marks, price
+from layout.outline.survey_split import Stretch, one_bend, split
 from layout.outline.survey_steps import STRAIGHTEST, Steps
 
 MOST_PIECES = 16
@@ -23,6 +23,9 @@ MOST_PIECES = 16
 
 SHORT = 3
 """Marks on a piece, at most, for it to be tried whether the line does without it (assumed)."""
+
+FEW = 3
+"""Stretches, at most, of a line that is tried as two straights with one bend (assumed)."""
 
 HOPELESS = 25.0
 """Times what a line may cost that its first laying costs, at most, for it to be laid again (assumed)."""
@@ -48,7 +51,7 @@ class Pieces:
     figures: int
     """free figures less ties"""
     cost: float
-    """squares in measuring errors, and ln n for each figure"""
+    """squares in measuring errors, and the price of each figure"""
 
     @property
     def steps(self) -> Steps:
@@ -56,7 +59,7 @@ class Pieces:
         return self.laid.steps
 
 
-def laid_pieces(marks: Marks, fair: Steps, most: float = math.inf) -> Pieces | None:
+def laid_pieces(marks: Marks, fair: Steps, most: float = math.inf, *, cornered: bool = True) -> Pieces | None:
     """Return the cheapest straights and arcs through marks that are found.
 
     Parameters
@@ -67,6 +70,8 @@ def laid_pieces(marks: Marks, fair: Steps, most: float = math.inf) -> Pieces | N
         A fair curve through them, to start from.
     most
         What they may cost.
+    cornered
+        Whether they may meet in corners.
 
     Returns
     -------
@@ -79,22 +84,23 @@ def laid_pieces(marks: Marks, fair: Steps, most: float = math.inf) -> Pieces | N
     first = first_steps(marks, stretches, fair)
     starts = (
         _with_bends_between_straights(*first, marks.closed),
-        _with_corners_between_straights(*first, marks.closed),
+        _with_corners_between_straights(*first, marks.closed) if cornered else None,
+        one_bend(marks) if len(stretches) <= FEW else None,
     )
     tried = (_laid(steps, marks, most) for steps in starts if steps is not None)
     here = min((found for found in tried if found is not None), key=lambda found: found.cost, default=None)
     # Simpler lines have fewer figures, never fewer squares.
     while here is not None and here.laid.squares < most:
-        better = _first_better(here, marks)
+        better = _first_better(here, marks, cornered=cornered)
         if better is None:
             return here if here.cost < most else None
         here = better
     return None
 
 
-def _first_better(here: Pieces, marks: Marks) -> Pieces | None:
+def _first_better(here: Pieces, marks: Marks, *, cornered: bool) -> Pieces | None:
     """Return the first of the simpler lines that costs less."""
-    for steps in _simpler(here, marks):
+    for steps in _simpler(here, marks, cornered=cornered):
         other = _laid(steps, marks, here.cost)
         if other is not None and other.cost < here.cost:
             return other
@@ -121,7 +127,7 @@ def _laid(steps: Steps, marks: Marks, most: float = math.inf) -> Pieces | None:
     if (np.abs(laid.steps.lengths * laid.steps.bends) > math.tau).any():
         return None  # a ring that overlaps its start is a loop, and no arc
     figures = len(laid.free) - (3 if marks.closed else 2)
-    return Pieces(laid, figures, laid.squares + figures * math.log(marks.count))
+    return Pieces(laid, figures, laid.squares + figures * price(marks.count))
 
 
 def _reach(marks: Marks) -> float:
@@ -257,7 +263,7 @@ def _with_corners_between_straights(steps: Steps, starts: Floats, closed: bool) 
 # Simpler lines, each a first guess for the next fit.
 
 
-def _simpler(here: Pieces, marks: Marks) -> Iterator[Steps]:
+def _simpler(here: Pieces, marks: Marks, *, cornered: bool) -> Iterator[Steps]:
     """Yield lines with a piece straightened, two arcs joined, or a short piece left out."""
     steps = here.steps
     dealt = np.bincount(steps.nearest_piece(marks.xy), minlength=steps.count)
@@ -271,8 +277,10 @@ def _simpler(here: Pieces, marks: Marks) -> Iterator[Steps]:
             yield _without_corner(steps, i, marks.closed)
         if dealt[i] <= SHORT and steps.count > 1:
             yield _without(steps, i, marks.closed)
-        if bend and dealt[i] <= 1 and inner and steps.count > 2:
+        if cornered and bend and dealt[i] <= 1 and inner and steps.count > 2:
             yield _as_corner(steps, i, marks.closed)
+        if not bend and dealt[i] <= SHORT and inner and _bends_on(steps, i):
+            yield _one_arc(steps, i, marks.closed)
         j = (i + 1) % steps.count
         if (j or marks.closed) and j != i and bend and steps.bends[j] and not steps.corners[j]:
             other = float(steps.bends[j])
@@ -343,6 +351,25 @@ def _as_corner(steps: Steps, i: int, closed: bool) -> Steps:
     rows[i - 1][0] += rows[i][0] / 2
     rows[after][0] += rows[i][0] / 2
     return _of_rows(steps, rows[:i] + rows[i + 1 :], 0 if i else 1, closed)
+
+
+def _bends_on(steps: Steps, i: int) -> bool:
+    """Tell whether the pieces before and after piece i are two arcs that turn one way, without corners between."""
+    before, after = (i - 1) % steps.count, (i + 1) % steps.count
+    same = before != after and steps.bends[before] * steps.bends[after] > 0
+    return bool(same and not steps.corners[i] and not steps.corners[after])
+
+
+def _one_arc(steps: Steps, i: int, closed: bool) -> Steps:
+    """Make a straight and the arcs beside it one arc of as much turn."""
+    rows = _rows(steps)
+    k = len(rows)
+    before, after = (i - 1) % k, (i + 1) % k
+    turn = sum(rows[j][0] * rows[j][1] for j in (before, after))
+    length = sum(rows[j][0] for j in (before, i, after))
+    rows[before][:2] = [length, turn / length]
+    left = [j for j in range(k) if j not in {i, after}]
+    return _of_rows(steps, [rows[j] for j in left], left[0], closed)
 
 
 def _joined(steps: Steps, i: int, j: int, closed: bool) -> Steps:

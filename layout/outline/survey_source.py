@@ -63,3 +63,7 @@ class SurveySource:
     suspects: tuple[Suspect, ...]
     explained: bool
     """whether what is left over is no more than the stated measuring error explains"""
+    length_error: float = 0.0
+    """mm, standard deviation of the line's length by the measuring error, as far as its shape is right"""
+    unseen: tuple[str, str, float] | None = None
+    """two neighbouring marks between which the line bends a good deal, and the radians that it turns there"""

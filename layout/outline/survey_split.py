@@ -13,14 +13,17 @@ from dataclasses import dataclass
 import numpy as np
 
 from layout.outline.segment import Floats
-from layout.outline.survey_marks import Marks
-from layout.outline.survey_steps import Indices
+from layout.outline.survey_marks import Marks, price
+from layout.outline.survey_steps import Indices, Steps
 
 MOST_PLACES = 150
 """Marks between which a piece may end; of more every second, third … is taken. Work grows with the cube."""
 
 STRAIGHT_PRICE, ARC_PRICE = 2.0, 3.0
-"""Figures of a piece, each priced at ln n."""
+"""Figures of a piece."""
+
+LEAST_BENT = 5
+"""Marks of two straights with a bend: two on each, and one that tells the bend."""
 
 NEWTON_STEPS = 12
 """Steps to the root that makes a circle of moments; 4 to 6 are usual."""
@@ -57,7 +60,7 @@ def split(marks: Marks) -> list[Stretch]:
 
 def _split_open(marks: Marks) -> list[Stretch]:
     places = _places(marks.count)
-    price = math.log(marks.count)
+    each = price(marks.count)
     best = np.full(len(places), math.inf)
     came: list[tuple[int, bool]] = [(0, True)] * len(places)
     best[0] = 0.0
@@ -66,8 +69,8 @@ def _split_open(marks: Marks) -> list[Stretch]:
             continue
         ends = places[i + 1 :]
         line, arc = _costs(marks, int(places[i]), ends)
-        straight = line + STRAIGHT_PRICE * price <= arc + ARC_PRICE * price
-        total = best[i] + np.minimum(line + STRAIGHT_PRICE * price, arc + ARC_PRICE * price)
+        straight = line + STRAIGHT_PRICE * each <= arc + ARC_PRICE * each
+        total = best[i] + np.minimum(line + STRAIGHT_PRICE * each, arc + ARC_PRICE * each)
         for j in np.flatnonzero(total < best[i + 1 :]).tolist():
             best[i + 1 + j], came[i + 1 + j] = total[j], (i, bool(straight[j]))
     found: list[Stretch] = []
@@ -100,7 +103,7 @@ def _costs(marks: Marks, first: int, ends: Indices) -> tuple[Floats, Floats]:
         arc = np.sum(inside * (np.hypot(x - cx[:, None], y - cy[:, None]) - radius[:, None]) ** 2, axis=1)
     arc = np.where(np.isfinite(arc), np.minimum(arc, line), line)
     # One mark is no piece, but where nothing else is left over.
-    alone = np.where(number < 2, 4 * math.log(marks.count), 0.0)
+    alone = np.where(number < 2, 4 * price(marks.count), 0.0)
     return line + alone, np.where(number < 3, math.inf, arc)
 
 
@@ -132,3 +135,25 @@ def _circle(x: Floats, y: Floats, weight: Floats) -> tuple[Floats, Floats, Float
         cx = (xz * (yy - root) - yz * xy) / base
         cy = (yz * (xx - root) - xz * xy) / base
         return cx, cy, np.sqrt(cx * cx + cy * cy + mean)
+
+
+def one_bend(marks: Marks) -> Steps | None:
+    """Return the straights of the first and last two marks of an open line with an arc between; None without one."""
+    if marks.closed or marks.count < LEAST_BENT:
+        return None
+    ahead, back = marks.xy[1] - marks.xy[0], marks.xy[-2] - marks.xy[-1]
+    turn = math.remainder(math.atan2(-back[1], -back[0]) - math.atan2(ahead[1], ahead[0]), math.tau)
+    cross = ahead[0] * back[1] - ahead[1] * back[0]
+    if not cross:
+        return None
+    gap = marks.xy[-1] - marks.xy[0]
+    # Of each straight how far it goes to where both meet, mm, and how far to its second mark.
+    first, last = np.hypot(*ahead), np.hypot(*back)
+    to = (gap[0] * back[1] - gap[1] * back[0]) / cross * first, (gap[0] * ahead[1] - gap[1] * ahead[0]) / cross * last
+    tangent = 0.9 * min(to[0] - first, to[1] - last)
+    if tangent <= 0:
+        return None
+    bend = math.tan(turn / 2) / tangent
+    lengths = np.array([to[0] - tangent, turn / bend, to[1] - tangent])
+    x, y = marks.xy[0].tolist()
+    return Steps(x, y, math.atan2(ahead[1], ahead[0]), lengths, np.array([0.0, bend, 0.0]), np.zeros(3))

@@ -11,6 +11,7 @@ import numpy as np
 
 from layout.errors import JobFaults
 from layout.job.model import Job, OutlineSpec
+from layout.job.model_survey import Survey
 from layout.outline.chain import Chain
 from layout.outline.drawing_lines import DrawnLines, lines_of_drawing
 from layout.outline.segment import Floats, Segment
@@ -19,6 +20,7 @@ from layout.paper.frame import MARGIN, SIZES, SMALLEST, Paper
 from layout.paper.ink import BLACK, CARE, FACE_EDGE, QUIET, SEAM
 from layout.paper.primitives import Box, Circle, Lines, Points, Primitive, Style, Text
 from layout.paper.source_words import source_words
+from layout.paper.survey_words import survey_words
 from layout.units import format_length
 
 ROOM: Final = 34.0
@@ -43,16 +45,19 @@ BACK: Final = Style(SEAM, 0.6, (4.0, 2.0))
 STRAY: Final = Style(QUIET, 0.4, (1.5, 1.5))
 UNCHOSEN: Final = Style(BLACK, 0.5)
 JOINT: Final = Style(BLACK, 0.3, fill="#ffffff")
+MARK: Final = Style(BLACK, 0.35)
 CAUTION: Final = Style(CARE, 1.0)
 DATUM: Final = Style(SEAM, 0.8, fill=SEAM)
 
 
 @dataclass(frozen=True, eq=False)
 class Seen:
-    """What could be read of one outline: the drawing's lines, the walked line, or both."""
+    """What could be read of one outline: the drawing's lines or the survey's marks, the walked line, or both."""
 
     lines: DrawnLines | None
     walked: Walked | None
+    survey: Survey | None = None
+    """its marks, where it was surveyed"""
 
 
 def outline_picture(job: Job) -> Paper | None:
@@ -71,6 +76,7 @@ def outline_picture(job: Job) -> Paper | None:
         items += _lines(each, view) + _marks(each, view, job.units)
         if each.walked:
             items += _direction(each.walked.back, view)
+        items += _surveyed(each, view, job.units)
     return Paper("outline", width, height, tuple(items + _words(seen, job)))
 
 
@@ -82,7 +88,7 @@ def _seen(spec: OutlineSpec, units: str) -> Seen:
         walked = walk(spec, units)
     except JobFaults:
         pass  # they are told in words; what could be read is shown
-    return Seen(lines, walked)
+    return Seen(lines, walked, spec.survey)
 
 
 @dataclass(frozen=True)
@@ -124,6 +130,8 @@ def _paths(seen: Seen) -> list[Floats]:
         found.append(seen.walked.back.sample(tolerance=1.0))
     if seen.lines:
         found += [_polyline(segment) for strand in seen.lines.chains.strands for segment in strand.segments]
+    if seen.survey:
+        found.append(np.array([(mark.x, mark.y) for mark in seen.survey.marks]))
     return found
 
 
@@ -163,6 +171,27 @@ def _marks(seen: Seen, view: _View, units: str) -> list[Primitive]:
     return items
 
 
+def _surveyed(seen: Seen, view: _View, units: str) -> list[Primitive]:
+    """Draw a survey's marks; the first and last by name, and each suspect with how far off the line it is."""
+    if not seen.survey:
+        return []
+    marks = seen.survey.marks
+    items: list[Primitive] = [Circle(view.at(mark.x, mark.y), 0.7, MARK, "mark") for mark in marks]
+    ends = dict.fromkeys((marks[0], marks[-1]))
+    items += [Text(_beside(view.at(m.x, m.y)), m.name, SMALLEST, kind="mark") for m in ends]
+    laid = seen.walked.survey if seen.walked else None
+    places = {mark.name: view.at(mark.x, mark.y) for mark in marks}
+    for suspect in laid.suspects if laid else ():
+        off = format_length(abs(suspect.off), units, precision=64 if units == "in" else 2)
+        word = f"mark {suspect.mark}, {off} off{': left out' if suspect.left_out else ''}"
+        items += _ringed(places[suspect.mark], word, "suspect")
+    return items
+
+
+def _beside(at: tuple[float, float]) -> tuple[float, float]:
+    return at[0] + 1.4, at[1] + 1.4
+
+
 def _ringed(at: tuple[float, float], word: str, kind: str) -> list[Primitive]:
     text = Text((at[0] + 2.4, at[1] + 1.4), word, SMALLEST, ink=CARE, kind=kind)
     return [Circle(at, 1.8, CAUTION, kind), text]
@@ -196,6 +225,10 @@ def _words(seen: Sequence[Seen], job: Job) -> list[Primitive]:
 
 def _rows(seen: Iterable[Seen], units: str) -> Iterable[str]:
     for each in seen:
+        if each.walked and each.walked.survey:
+            yield from survey_words(each.walked.survey, units)
+        elif each.survey:
+            yield f"{len(each.survey.marks)} marks, through which no line was taken; see the faults"
         if each.walked and each.walked.source:
             yield from source_words(each.walked.source, units)
         elif each.lines:

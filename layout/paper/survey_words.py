@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from itertools import groupby
 
 from layout.outline.survey_source import SurveyedPiece, SurveySource, Suspect
-from layout.units import format_length
+from layout.outline.tolerances import SMOOTH
+from layout.units import format_angle, format_length
 
 MOST_PIECES = 12
 """Pieces that are listed one by one (assumed)."""
@@ -23,7 +25,9 @@ def survey_words(source: SurveySource, units: str) -> list[str]:
     measured = {"points": "x and y", "offsets": "off a base line", "tapes": "two tapes"}[source.how]
     where = f" of {source.file}" if source.file else ""
     article = "" if source.shape.startswith("straights") else "an " if source.shape[0] in "aeiou" else "a "
-    listed = f": {_pieces(source.pieces, units)}" if len(source.pieces) <= MOST_PIECES else ""
+    listed = f": {_pieces(source, units)}" if len(source.pieces) <= MOST_PIECES else ""
+    if source.shape == "fair curve":
+        listed = f" {_bends(source.pieces, units)}"
     rows = [f"{source.marks} marks{where} ({measured}) make {article}{source.shape}{listed}"]
     if source.closing_mark:
         rows.append("the last mark is the first one taken again, and is left aside")
@@ -33,7 +37,17 @@ def survey_words(source: SurveySource, units: str) -> list[str]:
         f"measuring error stated {_fine(source.sigma, units)}"
     )
     if not source.explained:
-        rows.append("that is more than the stated measuring error explains: look at the marks, or state survey.sigma")
+        rows.append(
+            "that is more than the stated measuring error explains: look at the marks, take more of them where the "
+            "wall bends, or state survey.sigma"
+        )
+    if source.length_error:
+        rows.append(
+            f"by that error its length is right to some {_fine(2 * source.length_error, units)} (two deviations)"
+        )
+    if source.unseen is not None:
+        first, second, turn = source.unseen
+        rows.append(f"from mark {first} to mark {second} it turns {format_angle(turn)} unseen: take marks between them")
     return rows + [_suspect(suspect, units) for suspect in source.suspects]
 
 
@@ -43,9 +57,28 @@ def _suspect(suspect: Suspect, units: str) -> str:
     return f"{told}: clearly a blunder, left out" if suspect.left_out else f"{told}: suspect, kept"
 
 
-def _pieces(pieces: tuple[SurveyedPiece, ...], units: str) -> str:
-    words = [_piece(piece, units) for piece in pieces]
+def _bends(pieces: tuple[SurveyedPiece, ...], units: str) -> str:
+    """Tell a line of many short arcs by its length and its tightest bend."""
+    length = format_length(sum(piece.length for piece in pieces), units)
+    bend = max(abs(piece.bend) for piece in pieces)
+    return f"of {length}, " + (f"its tightest radius {format_length(1 / bend, units)}" if bend else "straight")
+
+
+def _pieces(source: SurveySource, units: str) -> str:
+    words = []
+    for before, piece in zip((None, *source.pieces), source.pieces, strict=False):
+        turn = _corner(before, piece)
+        words += [f"corner of {format_angle(abs(turn))} to the {'left' if turn > 0 else 'right'}"] if turn else []
+        words.append(_piece(piece, units))
     return ", ".join(f"{n} × {word}" if (n := len(list(same))) > 1 else word for word, same in groupby(words))
+
+
+def _corner(before: SurveyedPiece | None, piece: SurveyedPiece) -> float:
+    """Return the radians turned on the spot between two pieces, left positive; 0 where they are tangent."""
+    if before is None or before.semi_axes is not None:
+        return 0.0
+    turn = math.remainder(piece.heading - before.heading - before.length * before.bend, math.tau)
+    return turn if abs(turn) > SMOOTH else 0.0
 
 
 def _piece(piece: SurveyedPiece, units: str) -> str:

@@ -20,11 +20,16 @@ from layout.job.model import Job, OutlineSpec, Require, Straight
 from layout.units import parse_length
 from tests.jobs import INCH, job, kiosk, straight, with_face, with_scallop, with_seams
 
+FAR_OFF = (0.0, 5000.0)
+"""mm, where a second outline starts"""
+
 
 def walls(*lengths: float, low: float = 2.9, high: float = 3.1, **scallop: float) -> Job:
     """Return straight walls, lengths in inches, each an outline of its own, with a range of pitches."""
     outlines = tuple(
-        OutlineSpec(f"wall {k}", "path", closed=False, face="right", steps=(Straight(length * INCH),))
+        OutlineSpec(
+            f"wall {k}", "path", closed=False, face="right", start=(0.0, 1e3 * k), steps=(Straight(length * INCH),)
+        )
         for k, length in enumerate(lengths, 1)
     )
     made = replace(straight(100.0), outlines=outlines)
@@ -64,7 +69,10 @@ def test_the_pitch_for_given_counts_makes_extremes_alike(lengths: tuple[float, .
 @pytest.mark.parametrize("counts", [(102, 40), (101, 41), (104, 38)])
 def test_no_other_pitch_of_the_range_is_better(counts: tuple[int, int], count_on: str):
     """Tried at two thousand pitches, on a loop whose count line moves with the pitch, beside a straight."""
-    outlines = (replace(kiosk().outlines[0], name="kiosk"), replace(straight(120.0).outlines[0], name="wall"))
+    outlines = (
+        replace(kiosk().outlines[0], name="kiosk"),
+        replace(straight(120.0).outlines[0], name="wall", start=FAR_OFF),
+    )
     made = with_scallop(replace(kiosk(), outlines=outlines), pitch_range=(70.0, 82.0), count_on=count_on)
     found = pitches(made)
     way = found.least_worst(counts, 70.0, 82.0)
@@ -142,7 +150,10 @@ def test_each_set_of_counts_is_a_fit_of_its_own():
 
 def test_runs_with_cut_ends_leave_the_pitch_to_those_that_give():
     """A loop takes its own exact pitch, and the wall beside it is cut at its end."""
-    outlines = (replace(kiosk().outlines[0], name="kiosk"), replace(straight(100.0).outlines[0], name="wall"))
+    outlines = (
+        replace(kiosk().outlines[0], name="kiosk"),
+        replace(straight(100.0).outlines[0], name="wall", start=FAR_OFF),
+    )
     made = with_scallop(replace(kiosk(), outlines=outlines), pitch_range=(2.9 * INCH, 3.1 * INCH))
     for fit in ways(with_face(made, ends="cut")):
         assert max(map(abs, fit.take_ups)) < 1e-7
@@ -272,8 +283,8 @@ def test_a_fixed_pitch_that_would_do_for_all_is_told():
     told = refusal(made)
     words = remedy(told, "Or draw a pitch")
     assert "3.1000 in (10 + 12 scallops)" in words
-    pitch = parse_length(words.split("pitch of ")[1].split(" (")[0], "in")
-    (fit,) = ways(with_scallop(made, pitch=pitch))
+    best = parse_length(words.split(" (10 + 12")[0].split("best ")[-1], "in")
+    (fit,) = ways(with_scallop(made, pitch=best))
     assert max(map(abs, fit.take_ups)) < 1e-6
 
 

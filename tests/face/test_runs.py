@@ -226,7 +226,7 @@ def test_a_zone_may_reach_to_the_ends_of_an_open_line():
 
 def test_zones_and_seams_are_on_the_outline_that_they_name():
     """The other outline is not parted, and keeps the face's height."""
-    shelf = OutlineSpec("shelf", "path", closed=False, face="right", steps=(Straight(4000.0),))
+    shelf = OutlineSpec("shelf", "path", closed=False, face="right", start=(0.0, 2e3), steps=(Straight(4000.0),))
     bar = OutlineSpec("bar", "circle", diameter=2500.0)
     made = replace(stadium(), outlines=(bar, shelf), zones=(Zone("low", 1000.0, 2000.0, 700.0, "shelf"),))
     made = with_seams(made, require=(Require(3000.0, "jamb", "bar"),))

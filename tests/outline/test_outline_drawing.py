@@ -85,7 +85,7 @@ def test_the_source_says_file_layer_units_and_kinds(tmp_path: Path) -> None:
     assert (source.file, source.layer, source.units, source.stated) == ("hall.dxf", "0", "inches", True)
     assert source.counts == (("arc", 2), ("line", 2))
     said = read_drawing(Case("", plain(25.4), ROUND, stated=0, says={"drawing_units": "in"}).write(tmp_path)).source
-    assert (said.units, said.stated) == ("in", False)
+    assert (said.units, said.stated) == ("inches", False)
 
 
 def test_curves_stay_what_they_are(tmp_path: Path) -> None:
