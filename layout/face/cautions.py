@@ -27,6 +27,7 @@ def cautions_of(plan: Plan) -> Plan:
     found = [
         *plan.cautions,
         *plan.scallop.profile.cautions,
+        *_survey(plan),
         *_lap(plan),
         *_pre_curve(plan),
         *(text for run in plan.runs for text in _take_up(plan, run)),
@@ -37,6 +38,25 @@ def cautions_of(plan: Plan) -> Plan:
         *_unproved(plan),
     ]
     return replace(plan, cautions=tuple(found))
+
+
+def _survey(plan: Plan) -> Iterator[str]:
+    """Say of surveyed lines which marks were left out, and where the marks don't tell the line."""
+    units = plan.job.units
+    for line in plan.lines:
+        if line.survey is None:
+            continue
+        for suspect in line.survey.suspects:
+            off, how = format_length(abs(suspect.off), units), "left out" if suspect.left_out else "kept"
+            yield f"survey of {line.name}: mark {suspect.mark} is {off} off the line, and was {how}: measure it again"
+        if not line.survey.explained:
+            yield (
+                f"survey of {line.name}: its marks are further off the line than their stated error explains; "
+                "measure again before metal is cut"
+            )
+        if line.survey.unseen is not None:
+            first, second, _ = line.survey.unseen
+            yield f"survey of {line.name}: from mark {first} to mark {second} it bends unseen; measure between them"
 
 
 def _lap(plan: Plan) -> Iterator[str]:

@@ -33,6 +33,12 @@ SHORT = 1e-3
 WITHIN = math.radians(1.0)
 """radians: what a turn of this to either side changes is grazed; the plan's own margin"""
 
+BESIDE = 0.5
+"""mm to either side by which the direction of a wall with corners is taken"""
+
+TINY = 1e-3
+"""mm that such a place keeps off the ends of its run, whose corner belongs to two walls"""
+
 SLACK = math.radians(0.25)
 """radians by which chords, samples and the metal's thickness may mistake a grazing angle"""
 
@@ -102,20 +108,43 @@ def price_of(plan: Plan, seam: Seam) -> float:
 
 
 def drawn_face(job: Job, own: Own, run: Run, pitch: float) -> Floats:
-    """Return a run's mid-metal with every scallop drawn out, shape (n, 2), mm."""
+    """Return a run's mid-metal with every scallop drawn out, shape (n, 2), mm.
+
+    What a corner adds to a run goes straight on, past the corner: the leg of a return, the tip of a mitre.
+    """
     x, y = traced(job.scallop, job.metal.thickness, pitch, CHORDS).T
-    begin = float(own.back.carried([run.start], own.count)[0])
-    along = begin + run.pitch * (np.arange(run.scallops)[:, None] + x[:-1] / pitch).ravel()
-    along, height = np.append(along, begin + run.pitch * run.scallops), np.append(np.tile(y[:-1], run.scallops), 0.0)
-    kept = along <= begin + run.count_length * (1 + 1e-9)
-    return _stood(own, own.count.carried(along[kept], own.back), height[kept] + job.metal.thickness / 2)
+    missing = 0.0 if run.first_part is None else (1 - run.first_part) * run.pitch
+    along = run.pitch * (np.arange(run.scallops)[:, None] + x[:-1] / pitch).ravel() - missing
+    along, height = np.append(along, along[0] + run.pitch * run.scallops), np.append(np.tile(y[:-1], run.scallops), 0.0)
+    kept = (along >= -1e-9 * pitch) & (along <= run.count_length * (1 + 1e-9))
+    foot, off = _footed(own, run, along[kept], missing)
+    return np.asarray(foot + off * (height[kept] + job.metal.thickness / 2)[:, None])
 
 
-def _stood(own: Own, stations: Floats, height: Floats) -> Floats:
-    """Return points at heights off the back line, along its normals."""
+def _footed(own: Own, run: Run, along: Floats, missing: float) -> tuple[Floats, Floats]:
+    """Return the places on the wall of what stands so far along a run's count line, and unit vectors off it there."""
+    stations, gone = own.back.between(run.start, run.end, own.count)
+    # How far the first scallop begins before its corner's normal is told by a boundary well away from both ends.
+    middle = max(1, run.scallops // 2)
+    before = 0.0
+    if middle < run.scallops:
+        before = middle * run.pitch - missing - float(np.interp(float(run.stations[middle]), stations, gone))
+    there = along - before
+    foot, off = _frames(own, run, np.interp(there, gone, stations))
+    past = there - np.clip(there, gone[0], gone[-1])
+    ahead = np.column_stack([-off[:, 1], off[:, 0]])
+    return foot + past[:, None] * ahead, off
+
+
+def _frames(own: Own, run: Run, stations: Floats) -> tuple[Floats, Floats]:
+    """Return points of a run's wall and unit vectors off it, at a corner those of the run's own side."""
     foot = own.back.point(stations)
-    off = own.crest.point(own.back.carried(stations, own.crest)) - foot
-    return np.asarray(foot + off * (height / np.hypot(*off.T))[:, None])
+    if not own.back.corner_stations:
+        off = own.crest.point(own.back.carried(stations, own.crest)) - foot
+        return foot, off / np.hypot(*off.T)[:, None]
+    first, last = (np.clip(stations + by, run.start + TINY, run.end - TINY) for by in (-BESIDE, BESIDE))
+    ahead = own.back.point(last) - own.back.point(first)
+    return foot, np.column_stack([ahead[:, 1], -ahead[:, 0]]) / np.hypot(*ahead.T)[:, None]
 
 
 def scene_of(job: Job, own: Sequence[Own], runs: Sequence[Run], pitch: float) -> Scene:
@@ -134,11 +163,8 @@ def _thinned(own: Own) -> Floats:
 
 def valleys_of(job: Job, own: Own, run: Run, boundaries: Sequence[int]) -> tuple[Floats, Floats]:
     """Return boundaries' valleys at mid-metal and the unit vectors off the face there, shape (k, 2) each."""
-    stations = np.array([float(run.stations[k]) for k in boundaries])
-    foot, half = _stood(own, stations, np.zeros(len(stations))), np.full(len(stations), job.metal.thickness / 2)
-    valley = _stood(own, stations, half)
-    off = valley - foot
-    return valley, off / np.hypot(*off.T)[:, None]
+    foot, off = _frames(own, run, np.array([float(run.stations[k]) for k in boundaries]))
+    return foot + off * (job.metal.thickness / 2), off
 
 
 def turned_clear(scene: Scene, eye: Floats, valley: Floats, turns: Floats) -> Flags:

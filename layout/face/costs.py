@@ -111,7 +111,7 @@ def _reasons(job: Job, lines: Lines, run: Run, places: tuple[Floats, Floats], fr
         why[job.seams.tight_radius > tightest * (1 + TIGHT)] = "tight curve"
     for avoid in free:
         if avoid.outline in ("", lines.name):
-            why[_inside(avoid, shown, lines)] = avoid.why
+            why[inside(avoid, shown, lines)] = avoid.why
     if not run.closed:
         past = (run.stations <= run.start + SAME_STATION) | (run.stations >= run.end - SAME_STATION)
         why[past] = "past the corner"
@@ -129,7 +129,7 @@ def _tightest_near(lines: Lines, shown: Floats, pitch: float) -> Floats:
         return np.asarray(np.where(most > 0, 1 / most, np.inf), dtype=np.float64)
 
 
-def _inside(avoid: Avoid, shown: Floats, lines: Lines) -> NDArray[np.bool_]:
+def inside(avoid: Avoid, shown: Floats, lines: Lines) -> NDArray[np.bool_]:
     """Tell which places lie in a seam-free stretch, its ends included."""
     if not lines.closed:
         return np.asarray((shown >= avoid.start - SAME_STATION) & (shown <= avoid.end + SAME_STATION))

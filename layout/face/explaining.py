@@ -7,56 +7,54 @@ from collections.abc import Iterator, Sequence
 from layout.errors import NoPlan
 from layout.face.blanks import Blanks
 from layout.face.costs import SeamPlaces
+from layout.face.drafting import Draft
 from layout.face.plan import Run
 from layout.face.safe_side import at_least, at_most
+from layout.face.stretch_words import Barred, barred_words
 from layout.job.model import Job
 from layout.units import format_length
 from solver.problems import Track
 from solver.why_not import Conflict, explain
 
 
-def no_seams(
-    job: Job, runs: Sequence[Run], places: Sequence[SeamPlaces], tracks: Sequence[Track], blanks: Blanks
-) -> NoPlan:
-    """Return why these runs cannot be split into panels, and each change that alone would do.
+def no_seams(job: Job, draft: Draft) -> NoPlan:
+    """Return why a draft's runs cannot be split into panels, and each change that alone would do.
 
-    Parameters
-    ----------
-    job
-        The job.
-    runs, places, tracks
-        The runs, what is known of their boundaries, and the runs as the solver saw them.
-    blanks
-        The rule that turns scallops into flat metal, for the length of sheet that would do.
+    Raises
+    ------
+    ValueError
+        Where they can be split.
     """
-    conflict = explain(tracks)
+    conflict = explain(draft.tracks)
     if conflict is None:
         raise ValueError("these runs can be split")
-    run, place, track = runs[conflict.track], places[conflict.track], tracks[conflict.track]
-    return NoPlan(_reason(job, run, place, track, conflict), _remedies(job, runs, places, conflict, blanks))
+    return NoPlan(_reason(job, draft, conflict), _remedies(job, draft.runs, draft.places, conflict, draft.blanks))
 
 
 def _at(job: Job, place: SeamPlaces, boundary: int) -> str:
     return format_length(float(place.station[boundary]), job.units)
 
 
-def _barred(run: Run, place: SeamPlaces, first: int, last: int) -> str:
-    """Return why seams are barred from boundary `first` to `last`, in brackets; empty where none is."""
+def _barred(draft: Draft, index: int, first: int, last: int) -> Barred:
+    """Return the boundaries of a run from one to another, round a loop where the last comes first."""
+    run, place = draft.runs[index], draft.places[index]
     span = last - first + 1 if last >= first else last - first + 1 + run.scallops
-    reasons = sorted({place.why[(first + k) % len(place.why)] for k in range(span)} - {""})
-    return f" ({', '.join(reasons)})" if reasons else ""
+    boundaries = tuple((first + k) % len(place.why) for k in range(span))
+    return Barred(draft.lines[run.outline], place, boundaries)
 
 
-def _reason(job: Job, run: Run, place: SeamPlaces, track: Track, conflict: Conflict) -> str:
+def _reason(job: Job, draft: Draft, conflict: Conflict) -> str:
     """Say what cannot be crossed, or what cannot be split."""
-    first, last = _widened(track, conflict.start, conflict.end)
-    where = f"from station {_at(job, place, first)} to {_at(job, place, last)}"
-    why = _barred(run, place, first, last)
+    run, track = draft.runs[conflict.track], draft.tracks[conflict.track]
+    barred = _barred(draft, conflict.track, *_widened(track, conflict.start, conflict.end))
+    where = barred_words(job, barred, draft.free)
     panels = f"panels of {track.smallest} to {track.largest} scallops"
+    whys = sorted({barred.place.why[k] for k in barred.boundaries} - {""})
+    why = f" ({', '.join(whys)})" if whys else ""
     return {
-        "stretch": f"run {run.name}: {panels} cannot cross the stretch {where}{why}",
-        "start": f"run {run.name}: {panels} cannot reach past its start, the stretch {where}{why}",
-        "end": f"run {run.name}: {panels} cannot reach its end across the stretch {where}{why}",
+        "stretch": f"run {run.name}: {panels} cannot cross {where}",
+        "start": f"run {run.name}: {panels} cannot reach past its start, {where}",
+        "end": f"run {run.name}: {panels} cannot reach its end across {where}",
         "count": f"run {run.name}: no number of {panels} makes up {run.scallops} scallops",
         "short": f"run {run.name}: its {run.scallops} scallops are too few for {panels}",
         "whole": f"run {run.name}: {panels} cross every part of it, but not all parts together{why}",

@@ -38,15 +38,22 @@ def fits(job: Job, spans: Sequence[Span]) -> list[Fit]:
     NoPlan
         Where none is within the take-up that the job allows, with what would do.
     """
+    found = found_fits(job, spans)
+    if found:
+        return found
     if job.scallop.pitch_range is None:
         fit = _fit_at(job, spans, job.scallop.pitch)
-        if not _within(job, fit):
-            raise too_much_take_up(job, spans, fit.profile, fit.counts, fit.take_ups)
-        return [fit]
-    found = _fits_in_range(job, spans, *job.scallop.pitch_range)
-    if not found:
-        raise nothing_in_range(job, _giving(spans))
+        raise too_much_take_up(job, spans, fit.profile, fit.counts, fit.take_ups)
+    raise nothing_in_range(job, spans)
+
+
+def found_fits(job: Job, spans: Sequence[Span]) -> list[Fit]:
+    """Return every fit that the job allows, nearest the drawn pitch first; none where it allows none."""
     drawn = job.scallop.pitch
+    if job.scallop.pitch_range is None:
+        fit = _fit_at(job, spans, drawn)
+        return [fit] if _within(job, fit) else []
+    found = _fits_in_range(job, spans, *job.scallop.pitch_range)
     return sorted(found, key=lambda fit: (abs(fit.profile.pitch - drawn), fit.profile.pitch))
 
 

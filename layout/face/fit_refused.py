@@ -8,8 +8,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from layout.errors import JobFaults, NoPlan
-from layout.face.jamb_moves import opening_remedies
-from layout.face.pitches import Intervals, Pitches, meeting
+from layout.face.jamb_moves import opening_remedies, scallops
+from layout.face.pitches import Intervals, Pitches, least_giving, meeting
 from layout.face.safe_side import at_least, at_most
 from layout.face.spans import STILL, Span, count_height
 from layout.job.keys_drawn import MOST_TAKE_UP
@@ -51,13 +51,13 @@ def too_much_take_up(
     alone = len(spans) == 1
     moves = [f"{'the wall' if alone else spans[k].called} {_by(job, missing[k])}" for k in over]
     return NoPlan(
-        f"{spans[worst].called} is {_fine(job, length)} long at the count line: {_scallops(count)} of "
+        f"{spans[worst].called} is {_fine(job, length)} long at the count line: {scallops(count)} of "
         f"{_fine(job, pitch)} must each be {'stretched' if e > 0 else 'crowded'} by {_fine(job, abs(e))}, "
         f"{abs(e) / pitch:.2%} of the pitch; scallop.most_take_up allows {most:.2%}{too}",
         [
             f"Make {' and '.join(moves)} at the count line",
-            *opening_remedies(job, spans, over, pitch, count_height(job, profile)),
-            *_other_pitch(job, spans, counts, pitch),
+            *opening_remedies(job, spans, [spans[k] for k in over]),
+            *_other_pitch(job, spans, pitch),
             *_more_take_up(abs(e) / pitch, "Or allow it: "),
         ],
     )
@@ -68,22 +68,32 @@ def _by(job: Job, by: float) -> str:
     return f"{'longer' if by > 0 else 'shorter'} by at least {at_least(abs(by), job.units, fine=True)}"
 
 
-def _other_pitch(job: Job, spans: Sequence[Span], counts: Sequence[int], pitch: float) -> Iterator[str]:
-    """Yield the drawn pitch at which these counts would do, if there is one near."""
-    giving = [k for k, span in enumerate(spans) if span.gives]
-    pitches = Pitches(job, [spans[k] for k in giving])
+def _other_pitch(job: Job, spans: Sequence[Span], pitch: float) -> Iterator[str]:
+    """Yield the pitches nearest below and above the drawn one at which every run would do, if there are such."""
     range_ = "or give scallop.pitch_range if the die is not made yet"
-    try:
-        way = pitches.least_worst([counts[k] for k in giving], pitch * (1 - LOOK), pitch * (1 + LOOK))
-        told = round(way.pitch, 3)
-        rounds = [round(pitches.held(k, told)) for k in range(len(giving))] == list(way.counts)
-    except JobFaults:
-        rounds = False
-    if rounds and way.worst < job.scallop.most_take_up:
-        number = _scallops(way.counts[0]) if len(giving) == 1 else f"{' + '.join(map(str, way.counts))} scallops"
-        yield f"Or draw a pitch of {_fine(job, way.pitch)} ({number}), {range_}"
+    pitches, most = Pitches(job, [span for span in spans if span.gives]), job.scallop.most_take_up
+    ways = []
+    for low, high in ((pitch * (1 - LOOK), pitch), (pitch, pitch * (1 + LOOK))):
+        try:
+            found = pitches.all_allowed(range(len(pitches.spans)), most, low, high)
+        except JobFaults:  # no such pitch makes the form
+            continue
+        if found:
+            ways.append(_pitch_words(job, pitches, found[-1] if high == pitch else found[0], below=high == pitch))
+    if ways:
+        yield f"Or draw a pitch of {' or '.join(ways)}, {range_}"
     else:
         yield range_.capitalize()
+
+
+def _pitch_words(job: Job, pitches: Pitches, allowed: tuple[float, float], *, below: bool) -> str:
+    """Say which pitch is near enough, and which one of that stretch gives least, with its counts."""
+    edge = at_most(allowed[1], job.units, fine=True) if below else at_least(allowed[0], job.units, fine=True)
+    middle = (allowed[0] + allowed[1]) / 2
+    counts = [least_giving(pitches.held(k, middle)) for k in range(len(pitches.spans))]
+    best = _fine(job, pitches.least_worst(counts, *allowed).pitch)
+    number = scallops(counts[0]) if len(counts) == 1 else f"{' + '.join(map(str, counts))} scallops"
+    return f"{'at most' if below else 'at least'} {edge}, best {best} ({number})"
 
 
 def _more_take_up(share: float, start: str = "Allow it: ") -> Iterator[str]:
@@ -98,6 +108,8 @@ class _Asked:
     """What a pitch range asks of all runs."""
 
     job: Job
+    every: tuple[Span, ...]
+    """all runs, those among them whose end is cut"""
     pitches: Pitches
     low: float
     high: float
@@ -117,26 +129,39 @@ class _Asked:
 
 
 def nothing_in_range(job: Job, spans: Sequence[Span]) -> NoPlan:
-    """Return the refusal of a pitch range in which no pitch fills all runs that must give."""
+    """Return the refusal of a pitch range in which no pitch fills all runs that must give.
+
+    Parameters
+    ----------
+    job
+        The job.
+    spans
+        All its runs.
+    """
     low, high = job.scallop.pitch_range or (job.scallop.pitch, job.scallop.pitch)
-    asked = _Asked(job, Pitches(job, spans), low, high, job.scallop.most_take_up)
-    return _no_whole_number(asked) if len(spans) == 1 else _no_common_pitch(asked)
+    pitches = Pitches(job, [span for span in spans if span.gives])
+    asked = _Asked(job, tuple(spans), pitches, low, high, job.scallop.most_take_up)
+    return _no_whole_number(asked) if len(pitches.spans) == 1 else _no_common_pitch(asked)
 
 
 def _no_whole_number(asked: _Asked) -> NoPlan:
-    """Say which pitches beside the range a lone run would take."""
+    """Say which pitches beside the range a lone run would take, and which other length."""
     job, pitches, low, high = asked.job, asked.pitches, asked.low, asked.high
     ways = []
     below = _pitch_holding(pitches, math.floor(pitches.held(0, low)) + 1, low)
     above = _pitch_holding(pitches, math.ceil(pitches.held(0, high)) - 1, high)
     if below is not None:
-        ways.append(f"down to {at_most(below[0], job.units, fine=True)} ({_scallops(below[1])})")
+        ways.append(f"down to {at_most(below[0], job.units, fine=True)} ({scallops(below[1])})")
     if above is not None:
-        ways.append(f"up to {at_least(above[0], job.units, fine=True)} ({_scallops(above[1])})")
+        ways.append(f"up to {at_least(above[0], job.units, fine=True)} ({scallops(above[1])})")
+    widen = [f"Widen scallop.pitch_range {' or '.join(ways)}"] if ways else []
+    by = min((by for by in _moves_between(asked, 0, 0.0, [(low, high)])), key=abs)
+    called = "the wall" if len(asked.every) == 1 else asked.spans[0].called
+    longer = f"{'Or make' if widen else 'Make'} {called} {_by(job, by)} at the count line"
     return NoPlan(
         f"no whole number of scallops fills {asked.spans[0].called} ({_fine(job, pitches.length(0, low))} at the "
         f"count line) with a pitch from {_fine(job, low)} to {_fine(job, high)}",
-        [f"Widen scallop.pitch_range {' or '.join(ways)}"] if ways else ["Make the wall longer"],
+        [*widen, longer, *opening_remedies(job, asked.every, asked.spans)],
     )
 
 
@@ -161,7 +186,12 @@ def _no_common_pitch(asked: _Asked) -> NoPlan:
     return NoPlan(
         f"no pitch from {_fine(job, asked.low)} to {_fine(job, asked.high)} fills every run: {runs} {takes} whole "
         f"scallops of any one such pitch with a take-up of at most {asked.most:.2%} of it (scallop.most_take_up)",
-        [*_least_take_up(asked), *_least_move(asked), *_least_widening(asked)],
+        [
+            *_least_take_up(asked),
+            *_least_move(asked),
+            *_least_widening(asked),
+            *opening_remedies(job, asked.every, [asked.spans[k] for k in stuck]),
+        ],
     )
 
 
@@ -199,10 +229,14 @@ def _moves(asked: _Asked, k: int) -> Iterator[float]:
 
     Between two such pitches it is never less than at both: what is missing grows, or falls, or first grows.
     """
-    for pitch in itertools.chain.from_iterable(asked.all_but(k)):
+    return _moves_between(asked, k, asked.most, asked.all_but(k))
+
+
+def _moves_between(asked: _Asked, k: int, most: float, pitches: Intervals) -> Iterator[float]:
+    for pitch in itertools.chain.from_iterable(pitches):
         length, held = asked.pitches.length(k, pitch), asked.pitches.held(k, pitch)
-        yield (max(1, math.floor(held)) * (1 + asked.most)) * pitch - length
-        yield (max(1, math.floor(held) + 1) * (1 - asked.most)) * pitch - length
+        yield (max(1, math.floor(held)) * (1 + most)) * pitch - length
+        yield (max(1, math.floor(held) + 1) * (1 - most)) * pitch - length
 
 
 def _least_widening(asked: _Asked) -> Iterator[str]:
@@ -220,10 +254,6 @@ def _least_widening(asked: _Asked) -> Iterator[str]:
             ways.append(f"up to {at_least(found[0][0], asked.job.units, fine=True)}")
     if ways:
         yield f"Widen scallop.pitch_range {' or '.join(ways)}"
-
-
-def _scallops(count: int) -> str:
-    return f"{count} scallop{'s' if count > 1 else ''}"
 
 
 def _fine(job: Job, mm: float) -> str:

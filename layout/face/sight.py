@@ -22,6 +22,7 @@ from layout.face.sight_lines import Floats, Screens
 from layout.face.spans import count_height
 from layout.job.model import Job, Viewpoint
 from layout.metal.profile import Profile
+from layout.outline.tolerances import SAME_STATION
 from layout.units import format_length
 
 Views = NDArray[np.int8]
@@ -119,18 +120,19 @@ def grooves_of(job: Job, lines: Lines, run: Run, profile: Profile) -> Grooves:
     spread where the face is convex and close up where it is concave. The angle is atan(min x/y) over the
     scallop, x along and y off the face in the valley's own frame (DESIGN, sight).
     """
-    heading = lines.back.heading(run.stations)
+    own = _own_side(lines, run, run.stations)
+    heading = lines.back.heading(own)
     along, across = _frame(heading)
-    valley = lines.back.parallel(profile.thickness / 2)
-    point = valley.point(lines.back.carry(run.stations, valley))
+    point = lines.back.point(run.stations) + profile.thickness / 2 * across
     metal = _standing(job, lines, run, profile)
     leaving = _leaving_angles(job, lines, run, profile)
     right, left = np.full(run.scallops + 1, math.pi / 2), np.full(run.scallops + 1, math.pi / 2)
     right[:-1] = _least_angle(metal, (point[:-1], along[:-1], across[:-1]))
     left[1:] = _least_angle(metal, (point[1:], -along[1:], across[1:]))
+    right[:-1], left[1:] = np.minimum(right[:-1], leaving[:-1]), np.minimum(left[1:], leaving[1:])
     if run.closed:
         right[-1], left[0] = right[0], left[-1]
-    return Grooves(point, heading, np.minimum(left, leaving), np.minimum(right, leaving))
+    return Grooves(point, heading, left, right)
 
 
 def _frame(heading: Floats) -> tuple[Floats, Floats]:
@@ -139,17 +141,43 @@ def _frame(heading: Floats) -> tuple[Floats, Floats]:
     return np.stack([cos, sin], axis=-1), np.stack([sin, -cos], axis=-1)
 
 
+def _own_side(lines: Lines, run: Run, stations: Floats) -> Floats:
+    """Return stations of the back line, at a corner just within the run: the corner itself is the next wall's."""
+    if not lines.back.cornered:
+        return stations
+    return np.clip(stations, run.start + SAME_STATION, run.end - SAME_STATION)
+
+
 def _standing(job: Job, lines: Lines, run: Run, profile: Profile) -> Floats:
     """Return points on every scallop as it stands, shape (scallops, points, 2); NaN past a cut."""
     x, y = profile.points(POINTS + 1).T
-    start = float(lines.back.carry(run.start, lines.count))
-    count = start + run.pitch * (np.arange(run.scallops)[:, None] + x / profile.pitch)
-    last = start + run.count_length
-    kept = np.minimum(count, last)
+    missing = 0.0 if run.first_part is None else (1 - run.first_part) * run.pitch
+    gone = run.pitch * (np.arange(run.scallops)[:, None] + x / profile.pitch) - missing
+    kept = np.clip(gone, 0.0, run.count_length)
+    point, across = _on_count_line(lines, run, _count_start(lines, run, missing) + kept)
     height = y + profile.thickness / 2 - count_height(job, profile)
-    _, across = _frame(lines.count.heading(kept))
-    points = lines.count.point(kept) + height[:, None] * across
-    return np.where((count > last + 1e-6 * profile.pitch)[..., None], np.nan, points)
+    slack = 1e-6 * profile.pitch
+    cut = (gone < -slack) | (gone > run.count_length + slack)
+    return np.where(cut[..., None], np.nan, point + height[:, None] * across)
+
+
+def _count_start(lines: Lines, run: Run, missing: float) -> float:
+    """Return the count-line station at which a run begins, mm, told by a boundary that no corner is near."""
+    middle = run.scallops // 2
+    if not lines.back.cornered or middle == 0:
+        return float(lines.back.carry(run.start, lines.count))
+    return float(lines.back.carry(run.stations[middle], lines.count)) - (middle * run.pitch - missing)
+
+
+def _on_count_line(lines: Lines, run: Run, along: Floats) -> tuple[Floats, Floats]:
+    """Return points of a run's count line and unit vectors off it, straight on where it goes past a corner."""
+    if lines.back.cornered:
+        first, last = lines.back.carry([run.start + SAME_STATION, run.end - SAME_STATION], lines.count)
+        inner = np.clip(along, first, last - SAME_STATION)
+    else:
+        inner = along
+    ahead, across = _frame(lines.count.heading(inner))
+    return lines.count.point(inner) + (along - inner)[..., None] * ahead, across
 
 
 def _least_angle(metal: Floats, frames: tuple[Floats, Floats, Floats]) -> Floats:
@@ -166,7 +194,8 @@ def _least_angle(metal: Floats, frames: tuple[Floats, Floats, Floats]) -> Floats
 def _leaving_angles(job: Job, lines: Lines, run: Run, profile: Profile) -> Floats:
     """Return 90° less the angle at which metal leaves each valley, as it stands."""
     leaving = profile.pieces[0].headings[0]
-    bend = lines.back.curvature(np.clip(run.stations, 0.0, None if run.closed else lines.back.length))
+    own = _own_side(lines, run, run.stations)
+    bend = lines.back.curvature(np.clip(own, 0.0, None if run.closed else lines.back.length))
     spread = (1 + bend * profile.thickness / 2) / (1 + bend * count_height(job, profile))
     return np.asarray(np.arctan2(run.pitch / profile.pitch * spread * math.cos(leaving), math.sin(leaving)))
 
@@ -207,15 +236,15 @@ def sights_of(
 ) -> Sights:
     """Return what the job's viewpoints (or those given) see of every valley of a run."""
     places = tuple(job.viewpoints if viewpoints is None else viewpoints)
-    grooves = grooves_of(job, lines, run, profile)
+    grooves, face = grooves_of(job, lines, run, profile), screens.face_of(lines, run)
     shape = (len(places), run.scallops + 1)
     valley, angle = np.zeros(shape, dtype=np.int8), np.zeros(shape)
     for k, place in enumerate(places):
-        valley[k], angle[k] = _views(grooves, screens, run.outline, np.array(place.at, dtype=np.float64))
+        valley[k], angle[k] = _views(grooves, screens, face, np.array(place.at, dtype=np.float64))
     return Sights(places, valley, angle, run.closed)
 
 
-def _views(grooves: Grooves, screens: Screens, outline: int, eye: Floats) -> tuple[Views, Floats]:
+def _views(grooves: Grooves, screens: Screens, face: int, eye: Floats) -> tuple[Views, Floats]:
     """Return one eye's views of all valleys, and the angles at which it looks at them."""
     off = eye - grooves.point
     along, across = _frame(grooves.heading)
@@ -226,7 +255,7 @@ def _views(grooves: Grooves, screens: Screens, outline: int, eye: Floats) -> tup
         if ahead.size:
             cos, sin = math.cos(turn), math.sin(turn)
             turned = off[ahead] @ np.array([[cos, sin], [-sin, cos]])
-            seen[k, ahead] = screens.clear(outline, grooves.point[ahead] + turned, grooves.point[ahead])
+            seen[k, ahead] = screens.clear(face, grooves.point[ahead] + turned, grooves.point[ahead])
     views = np.where(seen.all(axis=0), View.SEEN, np.where(seen.any(axis=0), View.GRAZED, View.HIDDEN))
     return views.astype(np.int8), angle
 

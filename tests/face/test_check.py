@@ -46,7 +46,7 @@ def test_a_plan_of_every_form_agrees(scallop: ScallopSpec):
 
 def test_two_outlines_are_checked_each_with_its_own_stretches():
     """A stretch of one outline bars nothing on the other."""
-    two = (replace(SHAPES["wave"], name="bar"), replace(SHAPES["circle"], name="kiosk"))
+    two = (replace(SHAPES["wave"], name="bar", start=(20_000.0, 50.0)), replace(SHAPES["circle"], name="kiosk"))
     seams = replace(SEAMS, avoid=(Avoid(1000.0, 1500.0, "till", "bar"), Avoid(200.0, 900.0, "door", "kiosk")))
     plan = make_plan(replace(a_job(two[0]), outlines=two, seams=seams))
     assert check_plan(plan) == ()

@@ -137,11 +137,13 @@ def test_jamb_of_a_leaf_moves_only_where_the_run_beside_still_fits() -> None:
 
 
 def test_cut_end_and_filler_are_told_with_their_width_and_do() -> None:
-    """1430 − 20·70 leaves 30 mm: of a cut scallop, or of plain metal beside 20."""
+    """1430 − 20·70 leaves 30 mm: of a cut scallop, or of plain metal beside 20, which may stretch by 28 of it."""
     job = wall(3000.0, Opening("gap", 1430.0, 2300.0))
+    filler = next(line for line in refused(job).remedies if "plain metal" in line)
+    assert "at least 2.000 mm wide at the left jamb of gap, beside 20 scallops in run face 1 (about 30 mm" in filler
     told = next(line for line in refused(job).remedies if "cut the last scallop" in line)
     assert 'opening[1].ends = "cut"' in told
-    assert "30.000 mm of it left, or a plain filler as wide beside 20" in told
+    assert "run face 1: 30.000 mm of it left" in told
     mended = replace(job, openings=(replace(job.openings[0], ends="cut"),))
     assert compared_plan(mended).runs[0].last_part == pytest.approx(30.0 / PITCH)
 
@@ -150,7 +152,7 @@ def test_pitch_that_would_do_does() -> None:
     """One pitch for a lone run of 1430: 1430/20 = 71.5."""
     job = wall(1430.0 + 700.0, Opening("gap", 1430.0, 2130.0))
     told = next(line for line in refused(job).remedies if "draw a pitch" in line)
-    assert "71.500 mm (20 scallops)" in told
+    assert "best 71.500 mm (20 scallops)" in told
     assert compared_plan(replace(job, scallop=replace(job.scallop, pitch=71.5))).runs[0].take_up == pytest.approx(0.0)
 
 

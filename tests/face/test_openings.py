@@ -1,4 +1,4 @@
-"""Gates and gaps: jambs, leaves, and what would do where whole scallops don't fit."""
+"""Gates and gaps: jambs, leaves, and what fits whole scallops."""
 
 from __future__ import annotations
 
@@ -16,11 +16,9 @@ from layout.face.openings import (
     extent_of,
     gaps_of,
     in_gap,
-    jamb_move,
     jambs_of,
     leaf_of,
     opening_faults,
-    remedies,
     whole_counts,
 )
 from layout.job.model import FaceSpec, Opening, OutlineSpec
@@ -177,82 +175,3 @@ def test_openings_overlap_across_the_datum_too() -> None:
 def test_whole_scallops_fill_up_to_the_most_take_up(length: float, counts: list[int]) -> None:
     """From n·p·(1 − m) to n·p·(1 + m), both included; long runs have several counts."""
     assert list(whole_counts(length, 70.0, 0.02)) == counts
-
-
-def test_remedies_by_hand() -> None:
-    """736 mm of 70 mm scallops with 2 %: ten hold 714, eleven need 754.6; it lacks 18.6 or has 22 too many."""
-    found = remedies(736.0, 70.0, 0.02)
-    assert found is not None
-    assert (found.move, found.move_scallops) == (pytest.approx(11 * 70 * 0.98 - 736), 11)
-    assert found.pitches == pytest.approx((736 / 11, 736 / 10))
-    assert (found.fewer, found.cut_width, found.filler) == (10, pytest.approx(36.0), pytest.approx(36.0))
-    assert found.least_filler == pytest.approx(736 - 10 * 70 * 1.02)
-
-
-def test_remedy_shrinks_where_that_is_less() -> None:
-    """720 mm: 6 mm too many for ten, 34.6 short of eleven."""
-    found = remedies(720.0, 70.0, 0.02)
-    assert found is not None
-    assert (found.move, found.move_scallops) == (pytest.approx(10 * 70 * 1.02 - 720), 10)
-    assert found.pitches == pytest.approx((72.0, 720 / 11))
-
-
-def test_run_of_less_than_a_scallop_can_only_grow() -> None:
-    """40 mm holds none: grow to 68.6, one scallop of 40, a cut of 40 or all of it plain."""
-    found = remedies(40.0, 70.0, 0.02)
-    assert found is not None
-    assert (found.move, found.move_scallops, found.fewer) == (pytest.approx(28.6), 1, 0)
-    assert found.pitches == (40.0,)
-    assert found.filler == found.least_filler == 40.0
-
-
-@pytest.mark.parametrize("length", [75.0, 113.3, 257.0, 397.0, 533.0, 736.0, 1150.0])
-def test_every_remedy_is_enough_by_itself(length: float) -> None:
-    """The run moved so much holds whole scallops, and a hair less does not; so do the pitches and the rest."""
-    found = remedies(length, 70.0, 0.02)
-    assert found is not None
-    moved = length + found.move
-    assert found.move_scallops in whole_counts(moved, 70.0, 0.02)
-    assert not whole_counts(moved - math.copysign(0.01, found.move), 70.0, 0.02)
-    assert all(abs(length - round(length / pitch) * pitch) < 1e-9 for pitch in found.pitches)
-    assert found.fewer * 70.0 + found.filler == pytest.approx(length)
-    assert found.fewer * 70.0 * 1.02 + found.least_filler == pytest.approx(length)
-    assert 0 <= found.cut_width < 70.0
-
-
-# Which jamb.
-
-
-def test_jamb_on_the_convex_stretch_moves_least() -> None:
-    """Straight at the left end, radius R at the right: 10 mm at c come to 10·R/(R + c) there, 10 at the left."""
-    back = Chain((Line(0.0, 0.0, 0.0, 1000.0), Arc(1000.0, 400.0, 400.0, -math.pi / 2, 1.5)), closed=False)
-    count = back.parallel(12.0)
-    move = jamb_move(back, count, (300.0, 1300.0), 10.0, ["left", "right"])
-    assert (move.side, move.by) == ("right", pytest.approx(10 * 400 / 412, abs=1e-9))
-    move = jamb_move(back, count, (300.0, 1300.0), 10.0, ["left"])
-    assert (move.side, move.by) == ("left", pytest.approx(-10.0, abs=1e-9))
-
-
-def test_jamb_off_the_concave_stretch_moves_least() -> None:
-    """Radius R to the other side at the right end: 10·R/(R − c) there is more than 10 at the left."""
-    back = Chain((Line(0.0, 0.0, 0.0, 1000.0), Arc(1000.0, -400.0, 400.0, math.pi / 2, -1.5)), closed=False)
-    move = jamb_move(back, back.parallel(12.0), (300.0, 1300.0), -10.0, ["left", "right"])
-    assert (move.side, move.by) == ("left", pytest.approx(10.0, abs=1e-9))
-    move = jamb_move(back, back.parallel(12.0), (300.0, 1300.0), -10.0, ["right"])
-    assert (move.side, move.by) == ("right", pytest.approx(-10 * 400 / 388, abs=1e-9))
-
-
-def test_moved_jamb_gives_the_run_its_length() -> None:
-    """On a loop, past the datum too, the run at the count line is longer by just that."""
-    count = RING.parallel(15.0)
-    move = jamb_move(RING, count, (5200.0, 6350.0), 8.5, ["right"])
-    was = count.length / RING.length * (6350.0 - 5200.0)
-    assert count.length / RING.length * (6350.0 + move.by - 5200.0) == pytest.approx(was + 8.5, abs=1e-9)
-
-
-def test_jamb_cannot_move_past_the_end_of_its_line() -> None:
-    """An open line is as long as it is; the other jamb moves, or none."""
-    move = jamb_move(WALL, WALL.parallel(12.0), (1000.0, 4995.0), 10.0, ["left", "right"])
-    assert (move.side, move.by) == ("left", -10.0)
-    with pytest.raises(ValueError, match="no jamb"):
-        jamb_move(WALL, WALL.parallel(12.0), (1000.0, 4995.0), 10.0, ["right"])

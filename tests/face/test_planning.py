@@ -308,7 +308,7 @@ def test_a_refusal_names_the_whole_stretch_and_the_radius_that_would_do():
     """A stretch of 12 ft is told whole; a tight radius that bars all is told with one that does not."""
     with pytest.raises(NoPlan) as stretch:
         make_plan(with_seams(straight(300.0), avoid=(Avoid(60 * INCH, 204 * INCH, "mural"),)))
-    assert "from station 5 ft to 17 ft (mural)" in stretch.value.reason
+    assert "of mural, from station 5 ft to 17 ft" in stretch.value.reason
     with pytest.raises(NoPlan) as tight:
         make_plan(with_seams(oval(240.0, 140.0), tight_radius=300 * INCH))
     assert "seams.tight_radius of at most" in tight.value.remedies[0]
