@@ -19,6 +19,7 @@ from typing import Final
 import numpy as np
 
 from layout.face.plan import Panel, Plan, Seam
+from layout.face.revisions import FIRST
 from layout.face.set_out import Mark, SetOut, set_out, stop_rule
 from layout.outline.chain import Chain
 from layout.paper.csv_tables import cover_on_wall
@@ -39,7 +40,9 @@ _PLACES: Final = 2
 """decimals of a millimetre in what is drawn"""
 
 
-def site_page(plan: Plan, found: SetOut | None = None, order: Sequence[int] | None = None) -> str:
+def site_page(
+    plan: Plan, found: SetOut | None = None, order: Sequence[int] | None = None, revision: str = FIRST
+) -> str:
     """Return the page as HTML text: the same plan, the same text.
 
     Parameters
@@ -48,6 +51,8 @@ def site_page(plan: Plan, found: SetOut | None = None, order: Sequence[int] | No
         The set-out; worked out from the plan where it is not given.
     order
         Panel numbers in the order in which they are hung; None takes the plan's own.
+    revision
+        Letter of the revision; ticks are kept for it alone.
 
     Raises
     ------
@@ -57,7 +62,7 @@ def site_page(plan: Plan, found: SetOut | None = None, order: Sequence[int] | No
     hung = hanging_order(plan) if order is None else list(order)
     if sorted(hung) != sorted(panel.number for panel in plan.panels):
         raise ValueError("the hanging order must hold every panel once")
-    shown = page_data(plan, set_out(plan) if found is None else found, hung)
+    shown = page_data(plan, set_out(plan) if found is None else found, hung, revision)
     template = TEMPLATE.read_text(encoding="utf-8")
     filled = {
         "policy": html.escape(policy_of(template)),
@@ -106,12 +111,14 @@ def as_data(value: Value) -> str:
     return text.encode("utf-8", errors="replace").decode("utf-8")
 
 
-def page_data(plan: Plan, found: SetOut, order: Sequence[int]) -> dict[str, Value]:
+def page_data(plan: Plan, found: SetOut, order: Sequence[int], revision: str = FIRST) -> dict[str, Value]:
     """Return what the page shows: drawing in mm, figures as text."""
     marks = {mark.seam: mark for mark in found.marks}
     place = {control.name: control.xy for control in found.controls}
-    data: dict[str, Value] = {
+    return {
+        "key": _key(plan, revision),
         "title": plan.job.title,
+        "revision": revision,
         "box": [*_box(plan)],
         "lines": [_line(plan, k) for k in range(len(plan.lines))],
         "stretches": [
@@ -123,10 +130,31 @@ def page_data(plan: Plan, found: SetOut, order: Sequence[int]) -> dict[str, Valu
             {"name": c.name, **_xy(c.xy), "read": [_read(plan, c.x), _read(plan, c.y)]} for c in found.controls
         ],
         "order": list(order),
-        "notes": [list(note) for note in _notes(plan, found)],
+        "notes": [list(note) for note in _notes(plan, found, revision)],
     }
-    whole = hashlib.sha256(as_data(data).encode()).hexdigest()
-    return {"key": plan.job.digest or whole, **data}
+
+
+def _key(plan: Plan, revision: str) -> str:
+    """Return what ticks are kept under: job file, revision and panels; another choice of panels has another."""
+    marks = [mark_of(plan, panel) for panel in plan.panels]
+    return hashlib.sha256(as_data([plan.job.digest, plan.job.title, revision, *marks]).encode()).hexdigest()
+
+
+def mark_of(plan: Plan, panel: Panel) -> str:
+    """Return what tells a panel from all others of any revision: where it hangs and what it is cut to, 0.1 mm.
+
+    Two panels of one mark are the same piece at the same place, whatever their numbers.
+    """
+    run = plan.runs[panel.run - 1]
+    holes = [hole for hole in plan.cutouts if hole.panel == panel.number]
+    figures = (
+        *panel_stations(plan, panel),
+        panel.blank_length,
+        panel.blank_height,
+        *(side for hole in holes for side in (hole.left, hole.bottom, hole.width, hole.height)),
+    )
+    parts = (plan.lines[run.outline].name, panel.scallops, panel.lapped, *(f"{mm:.1f}" for mm in figures))
+    return "|".join(str(part) for part in parts)
 
 
 def _box(plan: Plan) -> tuple[float, float, float, float]:
@@ -182,6 +210,7 @@ def _panel(plan: Plan, panel: Panel) -> Value:
     middle = (start + end) / 2
     return {
         "n": panel.number,
+        "mark": mark_of(plan, panel),
         "points": _points(line, start, end),
         "mid": [*_rounded(line.point(middle))],
         "out": _out(float(line.heading(middle))),
@@ -210,12 +239,17 @@ def _panel_rows(plan: Plan, panel: Panel) -> Iterator[tuple[str, str]]:
     yield "overall", _read(plan, panel.overall)
     yield "blank", f"{_read(plan, panel.blank_length)} × {_read(plan, panel.blank_height)}"
     yield "out of sheet", str(panel.sheet)
+    for hole in (one for one in plan.cutouts if one.panel == panel.number):
+        left, bottom, width, height = (_read(plan, mm) for mm in (hole.left, hole.bottom, hole.width, hole.height))
+        notch = "" if hole.whole else ", a notch"
+        yield f"cut-out {hole.name}", f"left {left}, bottom {bottom}, {width} × {height}, flat{notch}"
 
 
 def _seam(plan: Plan, seam: Seam, mark: Mark, place: dict[str, tuple[float, float]]) -> Value:
     tied = mark.ties.controls if mark.ties else ()
     return {
         "n": seam.number,
+        "end": seam.end,
         **_xy((seam.x, seam.y)),
         "out": _out(seam.heading),
         "ties": [[*_rounded(place[name])] for name in tied],
@@ -249,7 +283,7 @@ def _seam_rows(plan: Plan, seam: Seam, mark: Mark) -> Iterator[tuple[str, str]]:
         yield f"from {name}", view
 
 
-def _notes(plan: Plan, found: SetOut) -> Iterator[tuple[str, ...]]:
+def _notes(plan: Plan, found: SetOut, revision: str) -> Iterator[tuple[str, ...]]:
     tolerance = format_length(found.tolerance, plan.job.units)
     yield "Hanging", edge_words(plan)
     yield "Marking", stop_rule(found, tolerance)
@@ -268,4 +302,9 @@ def _notes(plan: Plan, found: SetOut) -> Iterator[tuple[str, ...]]:
     if plan.cautions:
         yield "Cautions", *plan.cautions
     job = plan.job.digest[:12] or "not from a file"
-    yield "This page", f"Made from job file {job}. It needs no network; ticks are kept on this phone alone."
+    date = f", {plan.job.paper.date}" if plan.job.paper.date else ""
+    ticks = (
+        "Ticks are kept on this phone alone, for this revision alone. A page of another revision on this phone shows "
+        "none of them by itself: it tells which of those panels are the same in it, and asks."
+    )
+    yield "This page", f"Revision {revision}{date}, made from job file {job}. It needs no network.", ticks

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Generator, Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 import segno
@@ -30,8 +31,10 @@ _PAD: Final = 5.0
 """mm from a ticket's edge to what is on it"""
 _MARK: Final = 3.0
 """mm, length of a cut mark"""
-_CODE: Final = 29.0
-"""mm, side of the code with its quiet border"""
+_CODE: Final = (29.0, 42.0)
+"""mm, least and greatest side of the code with its quiet border: a fuller text has a larger code"""
+_MODULE: Final = 0.34
+"""mm, of a module as long as the code finds room: four dots of a 300 dpi printer (assumed)"""
 _QUIET_ZONE: Final = 4
 """modules left white round a code (ISO/IEC 18004)"""
 _MASK: Final = 0
@@ -126,8 +129,10 @@ class _Ticket:
 
     def draw(self, thumbnail: SmallMap) -> Iterator[Primitive]:
         inner = self.cell.grown(-_PAD)
-        code = Box(inner.right - _CODE, inner.top - _CODE, inner.right, inner.top)
-        yield from code_items(code_text(self.plan, self.panel, self.revision), code)
+        text = code_text(self.plan, self.panel, self.revision)
+        side = code_side(text)
+        code = Box(inner.right - side, inner.top - side, inner.right, inner.top)
+        yield from code_items(text, code)
         picture = Box(inner.right - _PICTURE[0], code.bottom - 3.0 - _PICTURE[1], inner.right, code.bottom - 3.0)
         yield from thumbnail.picked(self.panel, picture)
         yield from self._head(inner, code.left - 3.0)
@@ -198,8 +203,7 @@ def _arrow_up(box: Box) -> Iterator[Primitive]:
 
 def code_items(text: str, box: Box) -> Iterator[Primitive]:
     """Draw a text as a QR code (ISO/IEC 18004, error correction M) with its quiet border, as rows of strokes."""
-    # Any mask is read alike (section 7.8); to weigh all eight costs four fifths of the time.
-    rows = [bytes(row) for row in segno.make(text, error="m", mask=_MASK, micro=False, boost_error=False).matrix]
+    rows = _modules(text)
     module = box.width / (len(rows) + 2 * _QUIET_ZONE)
     paths = []
     for i, row in enumerate(rows):
@@ -209,6 +213,18 @@ def code_items(text: str, box: Box) -> Iterator[Primitive]:
     # A hair over the module, so that no light shows between rows.
     style = Style("#000000", module / 25.4 * 72 * 1.01, flat=True)
     yield Lines(tuple(paths), style, "code")
+
+
+def code_side(text: str) -> float:
+    """Return how large a text's code is drawn, mm, its quiet border with it."""
+    least, most = _CODE
+    return min(max(least, _MODULE * (len(_modules(text)) + 2 * _QUIET_ZONE)), most)
+
+
+@lru_cache(maxsize=1)
+def _modules(text: str) -> tuple[bytes, ...]:
+    # Any mask is read alike (section 7.8); to weigh all eight costs four fifths of the time.
+    return tuple(bytes(row) for row in segno.make(text, error="m", mask=_MASK, micro=False, boost_error=False).matrix)
 
 
 def _dark(row: bytes) -> Iterator[tuple[int, int]]:

@@ -16,9 +16,11 @@ from types import ModuleType
 from typing import Any, Final
 
 from layout.face.plan import Plan
+from layout.face.revisions import FIRST
 from layout.face.set_out import SetOut, set_out
 from layout.paper.plan_json import NOUGHT, digits
-from layout.paper.xlsx_tables import Cell, Column, Formula, Table, tables_of
+from layout.paper.xlsx_table import Cell, Column, Formula, Table
+from layout.paper.xlsx_tables import tables_of
 from layout.units import format_fine, format_length, to_units
 
 _CREATED: Final = datetime.datetime(2000, 1, 1)
@@ -31,30 +33,34 @@ _FORMATS: Final = {
 }
 _WIDEST: Final = 46
 """characters, of a column; longer texts wrap (assumed)"""
+_PRINTED: Final = 230
+"""characters across a page at most: 11 pt at some 60 %, so no smaller than 6.6 pt (assumed)"""
 _LONGEST: Final = 32767
 """characters in a cell (ECMA-376 leaves it open; common programs hold no more)"""
 
 
-def packet_xlsx(plan: Plan, found: SetOut | None = None) -> bytes:
+def packet_xlsx(plan: Plan, found: SetOut | None = None, revision: str = FIRST) -> bytes:
     """Return the tables of a plan as a spreadsheet: the same plan, the same bytes.
 
     Parameters
     ----------
     found
         The set-out; worked out from the plan where it is not given.
+    revision
+        Letter of the revision; every leaf says it.
     """
-    return write_xlsx(tables_of(plan, set_out(plan) if found is None else found), plan)
+    return write_xlsx(tables_of(plan, set_out(plan) if found is None else found), plan, revision)
 
 
-def write_xlsx(tables: Sequence[Table], plan: Plan) -> bytes:
-    """Return tables as a spreadsheet with the plan's title and units."""
+def write_xlsx(tables: Sequence[Table], plan: Plan, revision: str = FIRST) -> bytes:
+    """Return tables as a spreadsheet with the plan's title, revision and units."""
     out = io.BytesIO()
     with _library().Workbook(out, {"in_memory": True}) as book:
         book.set_properties({"title": _text(plan.job.title), "created": _CREATED})
         book.set_calc_mode("auto")
         styles = _Styles(book, plan.job.units)
         for table in tables:
-            _Leaf(book.add_worksheet(table.name), table, plan, styles).write()
+            _Leaf(book.add_worksheet(table.name), table, plan, revision, styles).write()
     return out.getvalue()
 
 
@@ -66,6 +72,8 @@ class _Styles:
         kinds: dict[str, dict[str, object]] = {
             "text": {"text_wrap": True},
             "whole": {"num_format": "0"},
+            "plain": {"num_format": "General"},
+            "weight": {"num_format": "0.0"},
             "angle": {"num_format": "0.0"},
             "money": {"num_format": "#,##0.00"},
             "share": {"num_format": "0%"},
@@ -84,8 +92,8 @@ class _Styles:
 class _Leaf:
     """One table being written to its leaf."""
 
-    def __init__(self, leaf: Any, table: Table, plan: Plan, styles: _Styles) -> None:
-        self._leaf, self._table, self._plan, self._styles = leaf, table, plan, styles
+    def __init__(self, leaf: Any, table: Table, plan: Plan, revision: str, styles: _Styles) -> None:
+        self._leaf, self._table, self._plan, self._revision, self._styles = leaf, table, plan, revision, styles
         self._units = plan.job.units
         self._places: dict[str, int] = {}
         at = 0
@@ -104,14 +112,15 @@ class _Leaf:
         if any(column.total for column in self._table.columns) and self._table.rows:
             last += 1
             self._totals(last)
-        self._widths()
-        self._page(last)
+        self._page(last, sum(self._widths()))
 
     def _above(self) -> None:
         digest = self._plan.job.digest[:12] or "not from a file"
         units = {"in": "inches", "mm": "millimetres"}[self._units]
         self._leaf.write_string(0, 0, _text(f"{self._plan.job.title}: {self._table.name}"), self._styles.title)
-        self._leaf.write_string(1, 0, f"Lengths in {units}; angles in degrees. Job file {digest}.", self._styles.note)
+        date = f", {self._plan.job.paper.date}" if self._plan.job.paper.date else ""
+        made = f"Revision {self._revision}{date}. Lengths in {units}; angles in degrees. Job file {digest}."
+        self._leaf.write_string(1, 0, _text(made), self._styles.note)
         for i, note in enumerate(self._table.notes):
             self._leaf.write_string(2 + i, 0, note, self._styles.note)
         for column in self._table.columns:
@@ -137,13 +146,21 @@ class _Leaf:
 
     def _filled(self, text: str, row: int) -> str:
         cell_of = _library().utility.xl_rowcol_to_cell
-        return re.sub(r"\{([^}]*)\}", lambda found: str(cell_of(row, self._places[found[1]])), text)
+        heads = [column.head for column in self._table.columns]
+
+        def place(found: re.Match[str]) -> str:
+            name = heads[int(found[1])] if found[1].isdecimal() else found[1]
+            return str(cell_of(row, self._places[name]))
+
+        return re.sub(r"\{([^}]*)\}", place, text)
 
     def _number(self, column: Column, value: float) -> float:
         """Return what a cell holds, at the 12 digits of plan.json: machines agree on these."""
         if column.kind in _FORMATS["mm"]:
             return digits(to_units(value, self._units))
-        return digits(math.degrees(value)) if column.kind == "angle" else value
+        if column.kind == "angle":
+            return digits(math.degrees(value))
+        return digits(value) if column.kind == "weight" else value
 
     def _read(self, column: Column, mm: float) -> str:
         show: Callable[[float, str], str] = format_fine if column.kind == "fine" else format_length
@@ -163,28 +180,33 @@ class _Leaf:
                     self._leaf.write_string(row, at + 1, self._read(column, whole), styles["read"])
         self._leaf.write_string(row, 0, "total", styles["text"])
 
-    def _widths(self) -> None:
+    def _widths(self) -> list[float]:
+        """Set how wide each column is, and return it, in characters."""
+        found: list[float] = []
         for k, column in enumerate(self._table.columns):
-            at, cells = self._places[column.head], [row[k] for row in self._table.rows]
+            cells = [row[k] for row in self._table.rows]
             if column.kind in _FORMATS["mm"]:
                 read = [len(self._read(column, cell)) for cell in cells if isinstance(cell, int | float)]
-                self._leaf.set_column(at, at, 11)
-                self._leaf.set_column(at + 1, at + 1, max([12, *(n + 1 for n in read)]))
+                found += [11, max([12, *(n + 1 for n in read)])]
             else:
                 words = [len(cell) for cell in cells if isinstance(cell, str)]
-                self._leaf.set_column(at, at, min(max([8, len(column.head), *words]) + 1, _WIDEST))
+                found.append(min(max([8, len(column.head), *words]) + 1, _WIDEST))
+        for at, width in enumerate(found):
+            self._leaf.set_column(at, at, width)
+        return found
 
-    def _page(self, last: int) -> None:
+    def _page(self, last: int, wide: float) -> None:
         leaf = self._leaf
         leaf.freeze_panes(HEAD_ROW + 1, 1)
         leaf.print_area(0, 0, last, self._width - 1)
         leaf.repeat_rows(HEAD_ROW)
+        leaf.repeat_columns(0)
         leaf.set_landscape()
         leaf.set_paper(1 if self._units == "in" else 9)  # letter, A4
-        leaf.fit_to_pages(1, 0)
+        leaf.fit_to_pages(math.ceil(wide / _PRINTED), 0)
         leaf.set_margins(left=0.4, right=0.4, top=0.6, bottom=0.6)
         title = _text(self._plan.job.title).replace("&", "&&")[:120]
-        leaf.set_footer(f"&L{title}&C&A&R&P of &N")
+        leaf.set_footer(f"&L{title}, rev {self._revision}&C&A&R&P of &N")
 
 
 def _text(text: str) -> str:

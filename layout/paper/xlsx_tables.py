@@ -3,56 +3,29 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Iterator
 from typing import Final
 
 from layout.face.plan import Plan
 from layout.face.set_out import CHORD, STATION, TIES, Mark, SetOut, stop_rule
 from layout.paper.csv_tables import cover_on_wall
+from layout.paper.forming_json import weight_in
 from layout.paper.plan_json import stock_names
+from layout.paper.xlsx_places import place_tables
+from layout.paper.xlsx_table import Cell, Column, Formula, Table
 from layout.units import format_length
 
 WAYS: Final = {STATION: "tape from the datum", TIES: "two ties", CHORD: "chord from the mark before"}
-
-
-@dataclass(frozen=True)
-class Formula:
-    """A cell that is worked out: `{head}` stands for the cell of that column in its row."""
-
-    text: str
-    value: float
-
-
-Cell = str | int | float | None | Formula
-
-
-@dataclass(frozen=True)
-class Column:
-    """One column of figures; a length takes two, the number and how it is read."""
-
-    head: str
-    kind: str = "text"
-    """text · whole · length · fine · angle · money · share"""
-    total: bool = False
-
-
-@dataclass(frozen=True)
-class Table:
-    """One leaf of the spreadsheet."""
-
-    name: str
-    columns: tuple[Column, ...]
-    rows: tuple[tuple[Cell, ...], ...]
-    """lengths in mm, angles in radians"""
-    notes: tuple[str, ...] = ()
 
 
 def tables_of(plan: Plan, found: SetOut) -> tuple[Table, ...]:
     """Return the tables as values, in the order in which they are bound."""
     return (
         _order(plan),
+        *_costs(plan),
         _cut_list(plan),
         _panels(plan),
+        *place_tables(plan),
         _set_out(plan, found),
         _controls(found),
         _closing(plan, found),
@@ -61,25 +34,44 @@ def tables_of(plan: Plan, found: SetOut) -> tuple[Table, ...]:
 
 def _order(plan: Plan) -> Table:
     names = stock_names(plan.job)
-    rows = []
+    unit = "lb" if plan.job.units == "in" else "kg"
+    rows: list[tuple[Cell, ...]] = []
     for line in plan.order:
         stock = plan.job.sheets[line.stock]
-        bought = Formula("={needed}+{spare}+{proving the die}", line.needed + line.spare + line.prove_out)
-        cost = None if stock.price is None else Formula("={buy}*{price}", line.buy * stock.price)
+        whole = Formula("={needed}+{spare}+{proving the die}", line.buy)
+        bought = Formula("={in all}-{from stock}", line.to_buy)
+        cost = None if stock.price is None else Formula("={in all}*{price}", line.cost or 0.0)
+        each = weight_in(line.weight, plan.job.units) / line.buy if line.buy else 0.0
+        weight = Formula(f"={{in all}}*{{weight each ({unit})}}", weight_in(line.weight, plan.job.units))
         sizes = (names[line.stock], stock.length, stock.width)
-        rows.append((*sizes, line.needed, line.spare, line.prove_out, bought, stock.price, cost))
+        counts = (line.needed, line.spare, line.prove_out, whole, line.from_stock, bought)
+        rows.append((*sizes, *counts, each, weight, stock.price, cost))
     columns = (
         Column("stock"),
         Column("length", "length"),
         Column("width", "length"),
-        Column("needed", "whole", total=True),
-        Column("spare", "whole", total=True),
-        Column("proving the die", "whole", total=True),
+        *(Column(head, "whole", total=True) for head in ("needed", "spare", "proving the die", "in all", "from stock")),
         Column("buy", "whole", total=True),
+        Column(f"weight each ({unit})", "weight"),
+        Column(f"weight ({unit})", "weight", total=True),
         Column("price", "money"),
         Column("cost", "money", total=True),
     )
-    return Table("Order", columns, tuple(rows))
+    note = "In all: needed, spare and for proving the die; weight and cost are of these, those on hand with them."
+    return Table("Order", columns, tuple(rows), (note,))
+
+
+def _costs(plan: Plan) -> Iterator[Table]:
+    """Return what is priced, and what is to be ordered beside sheets."""
+    if plan.buying is None:
+        return
+    unit = "lb" if plan.job.units == "in" else "kg"
+    rows: list[tuple[Cell, ...]] = [(line.what, line.sum, line.cost) for line in plan.buying.costs]
+    columns = (Column("what"), Column("how it comes about"), Column("cost", "money", total=True))
+    bought = [f"fixings {plan.buying.fixings}"]
+    if plan.buying.powder is not None:
+        bought.append(f"powder {weight_in(plan.buying.powder, plan.job.units):.1f} {unit}")
+    yield Table("Costs", columns, tuple(rows), (f"Beside sheets: {', '.join(bought)}.",))
 
 
 def _cut_list(plan: Plan) -> Table:

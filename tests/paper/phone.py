@@ -77,20 +77,39 @@ class Phone:
         self._buffer = b""
         self._count = 0
         self._attached: str | None = None
+        self._context: str | None = None
         self.requests: list[str] = []
         self.complaints: list[str] = []
-        self._loads = 0
+        self._document = ""
+        """which document the page shows"""
+        self._loaded: set[str] = set()
+        """documents whose load event came"""
 
     def __enter__(self) -> Phone:
-        target = self.ask("Target.createTarget", url="about:blank")["targetId"]
+        self.forget()
+        return self
+
+    def forget(self) -> None:
+        """Begin again with a phone that keeps nothing and shows nothing.
+
+        A new context, not `localStorage.clear()` in the page: the browser may carry that out only after what
+        the next load of the page has written, and wipe it.
+        """
+        self._attached = None
+        if self._context is not None:
+            self.ask("Target.disposeBrowserContext", browserContextId=self._context)
+        self._context = self.ask("Target.createBrowserContext")["browserContextId"]
+        target = self.ask("Target.createTarget", url="about:blank", browserContextId=self._context)["targetId"]
         self._attached = self.ask("Target.attachToTarget", targetId=target, flatten=True)["sessionId"]
         for domain in ("Page", "Runtime", "Network", "Log"):
             self.ask(f"{domain}.enable")
+        self.ask("Page.setLifecycleEventsEnabled", enabled=True)
         self.ask("Emulation.setDeviceMetricsOverride", width=WIDTH, height=HEIGHT, deviceScaleFactor=2, mobile=True)
         script = 'addEventListener("click", () => { window.clicked = true; }, true);'
         self.ask("Page.addScriptToEvaluateOnNewDocument", source=script)
         self.ask("Emulation.setTouchEmulationEnabled", enabled=True, maxTouchPoints=2)
-        return self
+        self.requests.clear()
+        self.complaints.clear()
 
     def __exit__(
         self, kind: type[BaseException] | None, value: BaseException | None, trace: TracebackType | None
@@ -113,14 +132,20 @@ class Phone:
 
     def ask(self, method: str, **params: Any) -> dict[str, Any]:
         """Send a command and return its result; events that come before it are noted."""
+        return self._result(method, self._send(method, **params))
+
+    def _send(self, method: str, **params: Any) -> int:
         self._count += 1
         message = {"id": self._count, "method": method, "params": params}
         if self._attached:
             message["sessionId"] = self._attached
         os.write(self._write, json.dumps(message).encode() + b"\0")
+        return self._count
+
+    def _result(self, method: str, count: int) -> dict[str, Any]:
         while True:
             found = self._next()
-            if found.get("id") == self._count:
+            if found.get("id") == count:
                 if "error" in found:
                     raise RuntimeError(f"{method}: {found['error']}")
                 return dict(found["result"])
@@ -141,8 +166,10 @@ class Phone:
         match event.get("method"):
             case "Network.requestWillBeSent":
                 self.requests.append(params["request"]["url"])
-            case "Page.loadEventFired":
-                self._loads += 1
+            case "Page.frameNavigated" if "parentId" not in params["frame"]:
+                self._document = params["frame"]["loaderId"]
+            case "Page.lifecycleEvent" if params["name"] == "load":
+                self._loaded.add(params["loaderId"])
             case "Runtime.exceptionThrown":
                 self.complaints.append(str(params["exceptionDetails"]))
             case "Log.entryAdded":
@@ -157,9 +184,10 @@ class Phone:
         self._loading("Page.reload")
 
     def _loading(self, method: str, **params: Any) -> None:
-        seen = self._loads
+        """Wait for the load of the next document, not for that of one before it, which may come late."""
+        before = self._document
         self.ask(method, **params)
-        while self._loads == seen:
+        while self._document == before or self._document not in self._loaded:
             self._note(self._next())
         self.run(_DRAWN)
 
@@ -173,8 +201,11 @@ class Phone:
     def tap(self, x: float, y: float) -> None:
         """Touch a place with one finger, and wait for the click that follows."""
         self.run("window.clicked = false")
-        self.ask("Input.dispatchTouchEvent", type="touchStart", touchPoints=[{"x": x, "y": y}])
-        self.ask("Input.dispatchTouchEvent", type="touchEnd", touchPoints=[])
+        # Both are sent before either is answered: on a busy machine half a second may go by between the answers,
+        # and a finger that rests so long is no tap.
+        kinds = (("touchStart", [{"x": x, "y": y}]), ("touchEnd", []))
+        for count in [self._send("Input.dispatchTouchEvent", type=kind, touchPoints=at) for kind, at in kinds]:
+            self._result("Input.dispatchTouchEvent", count)
         # The click follows in its own time: on a busy machine late.
         self.run(_CLICKED)
 

@@ -5,8 +5,13 @@ from __future__ import annotations
 import subprocess
 import sys
 
+import ezdxf
+from openpyxl import load_workbook
+
+from layout.face.revisions import Revision
 from layout.face.set_out import set_out
 from layout.paper.dxf import seam_map_dxf
+from layout.paper.files import write_packet
 from layout.paper.site_files import site_files
 from layout.paper.xlsx import packet_xlsx
 
@@ -23,6 +28,17 @@ def test_one_set_out_serves_all_files(ring):
     found = site_files(ring)
     assert found["seam_map.dxf"] == seam_map_dxf(ring) == seam_map_dxf(ring, set_out(ring))
     assert found["packet.xlsx"] == packet_xlsx(ring)
+
+
+def test_the_packets_revision_is_in_every_file_of_the_site(ring, tmp_path):
+    """Written as revision C, both DXF title blocks, every leaf of the spreadsheet and the page bear C."""
+    write_packet(ring, tmp_path, Revision("C", "B"))
+    for name in ("seam_map.dxf", "curve_template.dxf"):
+        words = [text.dxf.text for text in ezdxf.readfile(tmp_path / name).modelspace().query('TEXT[layer=="TITLE"]')]
+        assert words[words.index("revision") + 1] == "C"
+    leaves = list(load_workbook(tmp_path / "packet.xlsx"))
+    assert [leaf["A2"].value.split(".")[0] for leaf in leaves] == ["Revision C"] * len(leaves)
+    assert '"revision":"C"' in (tmp_path / "site.html").read_text(encoding="utf-8")
 
 
 def test_other_points_make_other_files(ring):

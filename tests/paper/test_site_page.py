@@ -14,8 +14,9 @@ from paper_plans import DIGEST
 from phone import NASTY
 
 from layout.face.set_out import set_out
+from layout.job.model_packet import PaperSpec
 from layout.paper.hanging import hanging_order
-from layout.paper.site_page import TEMPLATE, as_data, policy_of, site_page
+from layout.paper.site_page import TEMPLATE, as_data, mark_of, policy_of, site_page
 from layout.units import format_length
 
 
@@ -100,14 +101,55 @@ def test_page_repeats_and_stays_small(plan):
     assert len(page.encode()) < 60_000 + 2_500 * len(plan.panels)
 
 
-def test_ticks_are_kept_under_the_jobs_digest(ring):
-    """A job from a file is known by its digest, one without by its figures."""
-    assert data_of(site_page(ring))["key"] == DIGEST
-    bare = replace(ring, job=replace(ring.job, digest=""))
-    other = replace(bare, seams=(replace(bare.seams[0], why="other"), *bare.seams[1:]))
-    keys = {data_of(site_page(one))["key"] for one in (bare, other)}
-    assert len(keys) == 2
-    assert all(re.fullmatch("[0-9a-f]{64}", key) for key in keys)
+def test_ticks_are_kept_for_one_job_one_revision_and_its_panels(ring):
+    """Another job file, another revision, another blank: other ticks; another reason or order of hanging: the same."""
+
+    def key(plan, **more):
+        return data_of(site_page(plan, **more))["key"]
+
+    longer = replace(ring.panels[0], blank_length=ring.panels[0].blank_length + 0.2)
+    others = {
+        key(ring),
+        key(ring, revision="B"),
+        key(replace(ring, job=replace(ring.job, digest="ab" * 32))),
+        key(replace(ring, job=replace(ring.job, digest=""))),
+        key(replace(ring, panels=(longer, *ring.panels[1:]))),
+    }
+    assert len(others) == 5
+    assert all(re.fullmatch("[0-9a-f]{64}", one) for one in others)
+    assert key(replace(ring, seams=(replace(ring.seams[0], why="other"), *ring.seams[1:]))) == key(ring)
+    assert key(ring, order=[panel.number for panel in ring.panels][::-1]) == key(ring)
+
+
+def test_revision_is_said(ring):
+    """The page bears its revision's letter, and the notes tell it with the date that the job gives."""
+    dated = replace(ring, job=replace(ring.job, paper=PaperSpec(date="3 March")))
+    data = data_of(site_page(dated, revision="C"))
+    assert data["revision"] == "C"
+    assert data["notes"][-1][1].startswith(f"Revision C, 3 March, made from job file {DIGEST[:12]}.")
+    assert data_of(site_page(ring))["revision"] == "A"
+
+
+def test_a_panels_card_tells_its_cut_outs(looked):
+    """Left, bottom and size in the flat of each hole stand with its panel, and with no other."""
+    told = [
+        (panel["n"], name.removeprefix("cut-out "), figure)
+        for panel in data_of(site_page(looked))["panels"]
+        for name, figure in panel["rows"]
+        if name.startswith("cut-out ")
+    ]
+    assert {(n, name) for n, name, _ in told} == {(hole.panel, hole.name) for hole in looked.cutouts}
+    for hole in looked.cutouts:
+        (figure,) = (figure for n, name, figure in told if (n, name) == (hole.panel, hole.name))
+        left, bottom = (format_length(mm, "in").replace(" ", "\u00a0") for mm in (hole.left, hole.bottom))
+        assert figure.startswith(f"left {left}, bottom {bottom}, ")
+
+
+def test_marks_tell_panels_apart(plan):
+    """No two panels of a plan have one mark, and the sheet that a panel is cut from is no part of it."""
+    marks = [mark_of(plan, panel) for panel in plan.panels]
+    assert len(set(marks)) == len(marks)
+    assert mark_of(plan, replace(plan.panels[0], sheet=77)) == marks[0]
 
 
 # That nothing escapes.
@@ -185,13 +227,15 @@ def contrast(one, other):
 
 @pytest.mark.parametrize("theme", ["sun", "dark"])
 def test_both_themes_have_high_contrast(theme):
-    """What is read stands out by 7 : 1 or more (WCAG 2.1, 1.4.6), lines by 4.5 : 1."""
+    """What is read stands out by 7 : 1 or more (WCAG 2.1, 1.4.6), lines by 4.5 : 1; black on white by 21 : 1."""
+    assert contrast("#000000", "#ffffff") == pytest.approx(21.0)  # WCAG 2.1, the greatest there is
     style = re.search(rf'\[data-theme="{theme}"\] \{{(.*?)\}}', TEMPLATE.read_text(encoding="utf-8"), re.DOTALL)[1]
     colours = dict(re.findall(r"--([a-z-]+): (#[0-9a-f]{6})", style))
     for ink in ("ink", "quiet", "care", "seam", "hung", "chosen"):
         assert contrast(colours[ink], colours["ground"]) >= 7.0, ink
     for ink in ("ink", "quiet", "hung"):
-        assert contrast(colours[ink], colours["raised"]) >= 6.5, ink
+        assert contrast(colours[ink], colours["raised"]) >= 7.0, ink
+    assert contrast(colours["ground"], colours["ink"]) >= 7.0  # pressed buttons
     assert contrast(colours["on-seam"], colours["seam"]) >= 7.0
     assert contrast(colours["on-seam"], colours["hung"]) >= 7.0
     assert contrast(colours["rule"], colours["ground"]) >= 4.5

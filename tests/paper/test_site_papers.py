@@ -84,8 +84,8 @@ def test_closing_check_reads_the_back_line(ring, open_plan):
 def test_closing_check_of_two_outlines_names_both(pair):
     """Each outline has its own tape."""
     words = list(closing_words(pair))
-    assert "island: The tape back at the datum" in words[0]
-    assert "back bar: The tape at the right end" in words[1]
+    assert "island: the tape back at the datum" in words[0]
+    assert "back bar: the tape at the right end" in words[1]
 
 
 def test_wall_may_measure_what_the_run_allows(ring):

@@ -8,7 +8,6 @@ import re
 from dataclasses import replace
 
 import pytest
-from paper_plans import DIGEST
 from phone import HEIGHT, NASTY, WIDTH, Phone, browser_path
 
 from layout.paper.site_page import site_page
@@ -36,11 +35,8 @@ def show(phone, tmp_path):
     def opened(plan):
         page = tmp_path / "site.html"
         page.write_text(site_page(plan), encoding="utf-8")
-        phone.requests.clear()
-        phone.complaints.clear()
+        phone.forget()
         phone.open(page)
-        phone.run("localStorage.clear()")
-        phone.reload()
         return page
 
     return opened
@@ -68,6 +64,12 @@ def hung(phone):
     return phone.run(script)
 
 
+def place_of(plan, revision="A"):
+    """Return the name under which a page keeps its ticks."""
+    found = re.search(r'"key":"([0-9a-f]+)"', site_page(plan, revision=revision))
+    return f"seamwalk:hung:{found[1]}"
+
+
 def test_tick_survives_a_reload(phone, show, open_plan):
     """Tap a panel, tick it, load again: it is still ticked, in the list, on the map and in the count."""
     show(open_plan)
@@ -77,7 +79,7 @@ def test_tick_survives_a_reload(phone, show, open_plan):
     assert hung(phone) == [2]
     phone.reload()
     assert hung(phone) == [2]
-    assert phone.run('document.getElementById("done").textContent').startswith("1 of 7 panels hung, next: panel 1")
+    assert phone.run('document.getElementById("done").textContent').startswith("1 of 7 hung, next: panel 1")
     assert phone.run('document.querySelectorAll("path.panel.hung").length') == 1
     phone.tap(*middle_of_tag(phone, "panel", 2))
     phone.tap_on("#hung")
@@ -86,16 +88,117 @@ def test_tick_survives_a_reload(phone, show, open_plan):
     assert phone.complaints == []
 
 
+def test_tick_that_the_phone_lost_is_brought_back(phone, show, open_plan):
+    """A browser with much to do lost a tick kept just before a reload: the tab's own copy brings it back.
+
+    The phone's store was seen empty, for good, after some one reload in forty on a machine under load.
+    """
+    show(open_plan)
+    phone.tap_on("#to-list")
+    phone.tap_on('#list input[data-panel="3"]')
+    name = json.dumps(place_of(open_plan))
+    phone.run(f'addEventListener("pagehide", () => localStorage.removeItem({name}))')
+    phone.reload()
+    assert hung(phone) == [3]
+    assert "3" in json.loads(phone.run(f"localStorage.getItem({name})"))["hung"]
+
+
+def test_later_of_two_stores_is_right(phone, show, open_plan):
+    """What another window kept since counts before the older copy of this tab."""
+    show(open_plan)
+    phone.tap_on("#to-list")
+    phone.tap_on('#list input[data-panel="3"]')
+    name = json.dumps(place_of(open_plan))
+    phone.run(
+        f"""(() => {{ const own = JSON.parse(localStorage.getItem({name}));
+        localStorage.setItem({name}, JSON.stringify({{ ...own, at: own.at + 10, hung: {{ 4: "x" }} }})); }})()"""
+    )
+    phone.reload()
+    assert hung(phone) == [4]
+
+
+@pytest.fixture
+def later(open_plan):
+    """Return revision B: seam 3 moved 40 mm, so panels 2 and 3 changed; panels keep their numbers."""
+    run = open_plan.runs[0]
+    stations = run.stations.copy()
+    stations[open_plan.seams[2].boundary] += 40.0
+    seams = tuple(replace(s, station=s.station + 40.0) if s.number == 3 else s for s in open_plan.seams)
+    return replace(open_plan, runs=(replace(run, stations=stations),), seams=seams)
+
+
+def tick_and_open(phone, show, tmp_path, plans, panels):
+    """Tick panels of revision A, then open revision B on the same phone."""
+    show(plans[0])
+    phone.tap_on("#to-list")
+    for number in panels:
+        phone.tap_on(f'#list input[data-panel="{number}"]')
+    (tmp_path / "b.html").write_text(site_page(plans[1], revision="B"), encoding="utf-8")
+    phone.open(tmp_path / "b.html")
+
+
+def told(phone):
+    """Return what the page says of earlier ticks; empty where it says nothing."""
+    script = """(() => { const e = document.getElementById("earlier");
+    return e.hidden ? "" : e.querySelector("p").textContent; })()"""
+    return phone.run(script)
+
+
+def test_new_revision_shows_no_old_ticks_and_says_so(phone, show, tmp_path, open_plan, later):
+    """Of panels 1, 2 and 5 hung as revision A, B shows none; it names 1 and 5 as the same, 2 as changed."""
+    tick_and_open(phone, show, tmp_path, (open_plan, later), (1, 2, 5))
+    assert phone.run('document.getElementById("revision").textContent').startswith("rev B")
+    assert hung(phone) == []
+    assert "ticks of revision A of this job: panels 1, 2, 5." in told(phone)
+    assert "The same here: panels 1, 5." in told(phone)
+    assert "Moved or cut otherwise: panel 2 of revision A" in told(phone)
+    phone.tap_on("#take")
+    assert hung(phone) == [1, 5]
+    assert told(phone) == ""
+    phone.reload()
+    assert (hung(phone), told(phone)) == ([1, 5], "")
+    assert phone.complaints == []
+
+
+def test_earlier_ticks_may_be_left(phone, show, tmp_path, open_plan, later):
+    """Started without them, revision B stays empty and asks no more; revision A still has its own."""
+    tick_and_open(phone, show, tmp_path, (open_plan, later), (1, 2))
+    phone.tap_on("#leave")
+    phone.reload()
+    assert (hung(phone), told(phone)) == ([], "")
+    phone.open(tmp_path / "site.html")
+    assert hung(phone) == [1, 2]
+
+
+def test_where_no_panel_is_the_same_none_is_offered(phone, show, tmp_path, open_plan, later):
+    """Only the changed panel 2 was hung: there is nothing to take over, and it says to look at the wall."""
+    tick_and_open(phone, show, tmp_path, (open_plan, later), (2,))
+    assert "None is the same panel here." in told(phone)
+    assert "look at the wall" in told(phone)
+    assert phone.run('document.getElementById("take").checkVisibility()') is False
+
+
+def test_panel_that_changed_its_number_is_taken_over_by_its_place(phone, show, tmp_path, open_plan):
+    """Numbered from 11 on in revision B, panel 3 is offered as 13."""
+    panels = tuple(replace(panel, number=panel.number + 10) for panel in open_plan.panels)
+    orders = tuple(replace(one, order=tuple(n + 10 for n in one.order)) for one in open_plan.hanging)
+    other = replace(open_plan, panels=panels, hanging=orders)
+    tick_and_open(phone, show, tmp_path, (open_plan, other), (3,))
+    assert "The same here: panel 3 (now 13)." in told(phone)
+    phone.tap_on("#take")
+    assert hung(phone) == [13]
+
+
 def test_ticks_of_one_job_are_not_anothers(phone, show, open_plan, ring, tmp_path):
     """Another job's page on the same phone begins with nothing hung."""
     show(open_plan)
     phone.tap_on("#to-list")
     phone.tap_on('#list input[data-panel="3"]')
     assert hung(phone) == [3]
-    other = replace(open_plan, job=replace(open_plan.job, digest="ab" * 32))
+    other = replace(open_plan, job=replace(open_plan.job, title="Another counter", digest="ab" * 32))
     (tmp_path / "other.html").write_text(site_page(other), encoding="utf-8")
     phone.open(tmp_path / "other.html")
-    assert hung(phone) == []
+    assert (hung(phone), told(phone)) == ([], "")
 
 
 def test_no_network_request_is_made(phone, show, ring):
@@ -255,14 +358,22 @@ def test_page_lives_without_a_store(phone, show, open_plan):
     phone.run('Storage.prototype.setItem = () => { throw new Error("full"); }')
     phone.tap_on("#to-list")
     phone.tap_on('#list input[data-panel="1"]')
+    phone.tap_on('#list input[data-panel="4"]')
+    assert hung(phone) == [1, 4]
     assert "keeps nothing" in phone.run('document.getElementById("warn").textContent')
 
 
 def test_spoilt_store_is_survived(phone, show, open_plan):
     """What is no list of panels is read as nothing hung."""
     show(open_plan)
-    for spoilt in ("{", '{"a": 1}', '[99, "x", null]'):
-        phone.run(f"localStorage.setItem('seamwalk:hung:{DIGEST}', {json.dumps(spoilt)})")
+    for spoilt in (
+        "{",
+        '{"a": 1}',
+        '[99, "x", null]',
+        '{"at": 1, "hung": [2]}',
+        '{"at": 1, "hung": {"99": "x", "y": 2}}',
+    ):
+        phone.run(f"localStorage.setItem({json.dumps(place_of(open_plan))}, {json.dumps(spoilt)})")
         phone.reload()
         assert hung(phone) == []
         assert phone.complaints == []
