@@ -9,7 +9,7 @@ from typing import Final
 from layout.face.plan import Hole, Panel, Plan
 from layout.paper.frame import Drawing, Scale, choose_scale, paper_of, room_box
 from layout.paper.ink import BLACK, CUT_EDGE, DIMENSION, EXTENSION, HIDDEN, QUIET, WHITE
-from layout.paper.letters import fitted, text_width
+from layout.paper.letters import text_width, wrapped
 from layout.paper.making import bend_lines
 from layout.paper.primitives import Box, Primitive, Style, Text, centred, line, rectangle
 from layout.units import format_length
@@ -21,8 +21,8 @@ _SIZE: Final = 8.0
 """pt, of figures"""
 _HEAD: Final = 6.5
 """mm over a blank: its heading"""
-_SIDE: Final = 24.0
-"""mm left of a blank: figures from its bottom edge"""
+_LEADER: Final = 5.0
+"""mm between a blank and the figures from its bottom edge, left of it"""
 _FOOT: Final = 14.5
 """mm under a blank: figures from its left edge, in two rows"""
 _LINE: Final = 3.7
@@ -42,7 +42,7 @@ def draw_cutouts(plan: Plan) -> list[Drawing]:
         return []
     room = room_box(paper_of(plan.job))
     drawings = []
-    down = _down(plan, panels)
+    down, side = _down(plan, panels), _side(plan, panels)
     for first in range(0, len(panels), down):
         shown = panels[first : first + down]
         tall = (room.height - _NOTE - _GAP * (down - 1)) / down
@@ -50,7 +50,7 @@ def draw_cutouts(plan: Plan) -> list[Drawing]:
         items: list[Primitive] = [_note(plan, room)]
         for k, panel in enumerate(shown):
             top = room.top - _NOTE - k * (tall + _GAP)
-            items += _Blank(plan, panel, scale.ratio, Box(room.left, top - tall, room.right, top)).draw()
+            items += _Blank(plan, panel, scale.ratio, Box(room.left, top - tall, room.right, top), side).draw()
         drawings.append(Drawing(NAME, tuple(items), scale.words))
     return drawings
 
@@ -62,13 +62,13 @@ def holes_in(plan: Plan, panel: Panel) -> list[Hole]:
 
 def _down(plan: Plan, panels: Sequence[Panel]) -> int:
     """Return how many blanks stand on a paper: as many as there are, fewer where their lists are long."""
-    longest = max(len(holes_in(plan, panel)) for panel in panels)
+    longest = max(len(_rows(plan, panel, room_box(paper_of(plan.job)).width)) for panel in panels)
     return max(1, min(_MOST if longest < 5 else 2 if longest < 12 else 1, len(panels)))
 
 
 def _scale(plan: Plan, panels: Sequence[Panel], cell: tuple[float, float]) -> Scale:
-    lists = _LINE * max(len(holes_in(plan, panel)) for panel in panels)
-    room = (cell[0] - _SIDE - 2.0, max(cell[1] - _HEAD - _FOOT - lists, 10.0))
+    lists = _LINE * max(len(_rows(plan, panel, cell[0])) for panel in panels)
+    room = (cell[0] - _side(plan, panels) - 2.0, max(cell[1] - _HEAD - _FOOT - lists, 10.0))
     extent = (max(panel.blank_length for panel in panels), max(panel.blank_height for panel in panels))
     return choose_scale(extent, room, plan.job.units)
 
@@ -78,7 +78,26 @@ def _note(plan: Plan, room: Box) -> Text:
         "Flat blanks before forming, the side that is seen up. Figures run from the blank's left and bottom edges,"
         " form trim, scribe and returns included."
     )
-    return Text((room.left, room.top - 2.6), fitted(words, room.width, 7.5), 7.5, ink=QUIET, kind="note")
+    return Text((room.left, room.top - 2.6), words, 7.5, ink=QUIET, kind="note")
+
+
+def _side(plan: Plan, panels: Sequence[Panel]) -> float:
+    """Return the room left of the blanks, mm: what the longest figure from a bottom edge takes."""
+    figures = [format_length(hole.bottom, plan.job.units) for panel in panels for hole in holes_in(plan, panel)]
+    return max(text_width(words, _SIZE) for words in figures) + _LEADER
+
+
+def _rows(plan: Plan, panel: Panel, width: float) -> list[str]:
+    """Return the list of a blank's holes, with all their figures, in lines."""
+    found = []
+    for k, hole in enumerate(holes_in(plan, panel), 1):
+        left, bottom, wide, high = (
+            format_length(mm, plan.job.units) for mm in (hole.left, hole.bottom, hole.width, hole.height)
+        )
+        notch = "" if hole.whole else "; a notch, the blank ends in it"
+        words = f"{k}  {hole.name}: {left} from the left, {bottom} up, {wide} wide in the flat, {high} high{notch}"
+        found += wrapped(words, width, _SIZE)
+    return found
 
 
 @dataclass(frozen=True)
@@ -89,6 +108,8 @@ class _Blank:
     panel: Panel
     ratio: float
     cell: Box
+    side: float
+    """mm, as `_side`"""
 
     def draw(self) -> Iterator[Primitive]:
         """Draw heading, blank, bend lines, holes, their figures and their list."""
@@ -110,7 +131,7 @@ class _Blank:
 
     @property
     def _blank(self) -> Box:
-        left, top = self.cell.left + _SIDE, self.cell.top - _HEAD
+        left, top = self.cell.left + self.side, self.cell.top - _HEAD
         high = self.panel.blank_height / self.ratio
         return Box(left, top - high, left + self.panel.blank_length / self.ratio, top)
 
@@ -160,7 +181,7 @@ class _Blank:
         y = blank.bottom - 2.5
         yield line((blank.left, y), (self._boxes[-1].left, y), style=DIMENSION, kind="dimension")
         yield from _stroke(blank.left, y)
-        reach = [blank.left - _SIDE, blank.left - _SIDE]
+        reach = [self.cell.left, self.cell.left]
         for hole, box in zip(self._holes, self._boxes, strict=True):
             words = self._length(hole.left)
             half = text_width(words, _SIZE) / 2 + 0.7
@@ -185,20 +206,14 @@ class _Blank:
             path = ((box.left, box.bottom), (x - 0.8, box.bottom), (x - 1.8, free))
             yield line(*path, style=EXTENSION, kind="dimension")
             yield from _stroke(x, box.bottom)
-            yield Text(
-                (x - 2.3, free - 1.0), fitted(self._length(low), _SIDE - 5.0, _SIZE), _SIZE, "end", kind="bottom"
-            )
+            yield Text((x - 2.3, free - 1.0), self._length(low), _SIZE, "end", kind="bottom")
             free += 3.4
 
     def _list(self) -> Iterator[Primitive]:
         """List the holes with all their figures."""
         y = self._blank.bottom - _FOOT
-        for k, hole in enumerate(self._holes, 1):
-            left, bottom, width, height = (self._length(mm) for mm in (hole.left, hole.bottom, hole.width, hole.height))
-            notch = "" if hole.whole else "; a notch, the blank ends in it"
-            size = f"{width} wide in the flat, {height} high"
-            words = f"{k}  {hole.name}: {left} from the left, {bottom} up, {size}{notch}"
-            yield Text((self.cell.left, y), fitted(words, self.cell.width, _SIZE), _SIZE, kind="list")
+        for words in _rows(self.plan, self.panel, self.cell.width):
+            yield Text((self.cell.left, y), words, _SIZE, kind="list")
             y -= _LINE
 
 

@@ -15,6 +15,7 @@ from layout.paper.cutout_blanks import HOLE
 from layout.paper.cutting_words import backed, blank_words
 from layout.paper.drops import drops_of
 from layout.paper.frame import SMALLEST, Drawing, Scale, choose_scale, paper_of, room_box
+from layout.paper.hanging import held_back
 from layout.paper.ink import (
     BLACK,
     CUT_EDGE,
@@ -27,7 +28,7 @@ from layout.paper.ink import (
     STOCK_EDGE,
     WHITE,
 )
-from layout.paper.letters import PT, fitted, text_width, wrapped
+from layout.paper.letters import PT, size_to_fit, text_width, wrapped
 from layout.paper.order import worth_keeping
 from layout.paper.primitives import CAP_HEIGHT, Box, Circle, Primitive, Style, Text, centred, hatch, line, rectangle
 from layout.paper.ranges import ranges
@@ -96,9 +97,7 @@ def draw_cutting(plan: Plan) -> list[Drawing]:
     papers = [patterns[i : i + across * down] for i in range(0, len(patterns), across * down)]
     drawings = []
     for paper in papers:
-        items: list[Primitive] = [
-            Text((room.left, room.top - 2.6), fitted(_note(plan), room.width, 7.5), 7.5, ink=QUIET, kind="note")
-        ]
+        items: list[Primitive] = [Text((room.left, room.top - 2.6), _note(plan), 7.5, ink=QUIET, kind="note")]
         for i, pattern in enumerate(paper):
             left = room.left + (i % across) * (cell[0] + _GAP)
             top = room.top - 5.0 - (i // across) * (cell[1] + _GAP)
@@ -147,7 +146,17 @@ def _foot_lines(plan: Plan, pattern: Pattern, width: float) -> list[str]:
     ]
     drops = f"Drops to keep: {', '.join(sizes)}." if sizes else "No drop worth keeping."
     order = order_of_cuts(pattern.model, stock, units)
-    return [*wrapped(order, width - 1.0, 8.0), *wrapped(drops, width - 1.0, 8.0)[:2]]
+    return [words for text in (order, f"{drops}{_hold(plan, pattern)}") for words in wrapped(text, width - 1.0, 8.0)]
+
+
+def _hold(plan: Plan, pattern: Pattern) -> str:
+    """Say which blanks of a diagram wait until the site has measured, and on which sheets; nothing without any."""
+    held = held_back(plan)
+    waits = [(cut.panel, sheet.number) for sheet in pattern.sheets for cut in sheet.cuts if cut.panel in held]
+    if not waits:
+        return ""
+    named = ", ".join(f"panel {panel} (sheet {sheet})" for panel, sheet in sorted(waits))
+    return f" Hold back until the site has measured: {named}."
 
 
 def _scale(plan: Plan, patterns: Sequence[Pattern], cell: tuple[float, float]) -> Scale:
@@ -219,13 +228,8 @@ class _Diagram:
         least = self.cell.left + text_width(words, 10.0, bold=True) + text_width(stock, 8.0) + 6.0
         right = min(self.cell.right, max(self._sheet_box.right, least))
         room = right - self.cell.left - text_width(stock, 8.0) - 4.0
-        yield Text(
-            (self.cell.left, self.cell.top - 4.0),
-            fitted(words, room, 10.0, bold=True),
-            10.0,
-            bold=True,
-            kind="heading",
-        )
+        size = size_to_fit(words, room, 10.0, SMALLEST, bold=True)
+        yield Text((self.cell.left, self.cell.top - 4.0), words, size, bold=True, kind="heading")
         yield Text((right, self.cell.top - 4.0), stock, 8.0, "end", ink=QUIET, kind="stock")
 
     def _drops(self) -> Iterator[Primitive]:

@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import Final
 
 from layout.paper.frame import SMALLEST
 from layout.paper.ink import BLACK, WHITE
-from layout.paper.letters import fitted, text_width, wrapped
+from layout.paper.letters import text_width, wrapped
 from layout.paper.primitives import Box, Primitive, Style, centred, rectangle
 from layout.paper.ranges import ranges
+
+_Row = tuple[str, float, bool]
+"""words, size in pt, bold"""
+_SIZES: Final = (13.0, 11.0, 9.0, 8.0, SMALLEST)
+"""pt, of names, largest first"""
 
 
 def blank_words(box: Box, panels: Sequence[int], size_words: str) -> Iterator[Primitive]:
@@ -16,19 +22,8 @@ def blank_words(box: Box, panels: Sequence[int], size_words: str) -> Iterator[Pr
     turned = box.height > 1.3 * box.width
     room = (box.height, box.width) if turned else (box.width, box.height)
     names = f"panel {panels[0]}" if len(panels) == 1 else f"panels {ranges(sorted(panels))}"
-    for size in (13.0, 11.0, 9.0, 8.0, SMALLEST):
-        lines = wrapped(names, room[0] - 2.5, size, bold=True)
-        whole = not any(words.endswith("…") for words in lines)
-        tall = len(lines) * size * 0.46 + 4.5
-        if whole and tall < room[1] - 1.0:
-            break
-    else:
-        lines = [fitted(names, room[0] - 2.0, SMALLEST, bold=True)]
-    small, small_size = _size_rows(size_words, room[0] - 2.0, max(SMALLEST, min(size, 9.0)))
-    rows = [(words, size, True) for words in lines] + [(words, small_size, False) for words in small]
-    steps = [row_size * 0.46 for _, row_size, _ in rows]
-    if sum(steps) > room[1] - 0.5:
-        rows, steps = rows[: len(lines)], steps[: len(lines)]
+    rows = _named_rows(names, size_words, room) or _names_alone((names, _short(panels)), room)
+    steps = [_step(row) for row in rows]
     away = sum(steps) / 2
     for (words, row_size, bold), step in zip(rows, steps, strict=True):
         off = away - step / 2
@@ -36,6 +31,38 @@ def blank_words(box: Box, panels: Sequence[int], size_words: str) -> Iterator[Pr
         x, y = box.centre
         at = (x - off, y) if turned else (x, y + off)
         yield centred(at, words, row_size, angle=90.0 if turned else 0.0, bold=bold, ink=BLACK, kind="blank-text")
+
+
+def _step(row: _Row) -> float:
+    """Return the height of a row, mm."""
+    return row[1] * 0.46
+
+
+def _short(panels: Sequence[int]) -> str:
+    """Name the panels of a blank where there is no room for their numbers; the cut list has them."""
+    return str(panels[0]) if len(panels) == 1 else f"{len(panels)} panels"
+
+
+def _named_rows(names: str, size_words: str, room: tuple[float, float]) -> list[_Row]:
+    """Return names and size as large as both fit; nothing where they don't."""
+    for size in _SIZES:
+        small, small_size = _size_rows(size_words, room[0] - 2.0, max(SMALLEST, min(size, 9.0)))
+        lines = wrapped(names, room[0] - 2.5, size, bold=True)
+        rows = [*((words, size, True) for words in lines), *((words, small_size, False) for words in small)]
+        if small and " ".join(lines) == names and sum(_step(row) for row in rows) <= room[1] - 1.0:
+            return rows
+    return []
+
+
+def _names_alone(choices: Sequence[str], room: tuple[float, float]) -> list[_Row]:
+    """Return the first way of naming that fits, as large as it does; at the least size the last where none does."""
+    for names in choices:
+        for size in _SIZES:
+            lines = wrapped(names, room[0] - 2.0, size, bold=True)
+            rows = [(words, size, True) for words in lines]
+            if " ".join(lines) == names and sum(_step(row) for row in rows) <= room[1] - 0.5:
+                return rows
+    return [(choices[-1], SMALLEST, True)]
 
 
 def _size_rows(words: str, width: float, size: float) -> tuple[list[str], float]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import takewhile
 from typing import Final
 
-from layout.face.plan import Plan
+from layout.face.plan import Panel, Plan
 from layout.paper.badges import Spot, badge_size, panel_badge, seam_badge
 from layout.paper.clear import largest_free, name_beside
 from layout.paper.cutout_blanks import HOLE
@@ -63,6 +63,8 @@ _NAMED: Final = 22.0
 _PAST: Final = "|(past the datum)"
 """ends the words of a station past the datum; | is where its second line begins"""
 _DATUM: Final = Style(BLACK, 0.7, (7.0, 1.8, 1.6, 1.8))
+_OVER: Final = 3.6
+"""mm over a lowered part that its height is written in"""
 _SEEN: Final = 0.45
 """mm on paper, least pitch at which scallops are drawn one by one"""
 
@@ -153,6 +155,10 @@ class _Row:
         """Height of the row's face, mm: the highest of its runs."""
         return max(face_height(self.plan, self.plan.runs[piece.panel.run - 1]) for piece in self.pieces)
 
+    def _top(self, panel: Panel) -> float:
+        """Upper edge of a panel's own face, mm on paper: a lowered part stands lower than its row."""
+        return self.bottom + face_height(self.plan, self.plan.runs[panel.run - 1]) / self.ratio
+
     def draw(self) -> Iterator[Primitive]:
         """Draw scallops, panels, laps, seams, numbers and stations."""
         for piece in self.pieces:
@@ -179,12 +185,12 @@ class _Row:
         return found
 
     def _panel(self, piece: Piece) -> Iterator[Primitive]:
-        valleys = self._valleys(piece)
+        valleys, top = self._valleys(piece), self._top(piece.panel)
         if self.plan.scallop.pitch / self.ratio >= _SEEN:
-            paths = tuple(((x, self.bottom), (x, self.top)) for x in valleys[1:-1])
+            paths = tuple(((x, self.bottom), (x, top)) for x in valleys[1:-1])
             if paths:
                 yield Lines(paths, SCALLOP, "scallop")
-        box = Box(valleys[0], self.bottom, valleys[-1], self.top)
+        box = Box(valleys[0], self.bottom, valleys[-1], top)
         yield rectangle(box, FACE_EDGE, kind="panel")
 
     def _laps(self) -> Iterator[Primitive]:
@@ -192,16 +198,16 @@ class _Row:
         style = FACE_EDGE if self.plan.job.face.lap_goes == "over" else HIDDEN
         pitch = self.plan.scallop.pitch / self.ratio
         for i, piece in enumerate(self.pieces):
-            before = self._x(piece, piece.start)
+            before, top = self._x(piece, piece.start), self._top(piece.panel)
             if self._starts_row(i) and self._lapped_from_left(piece):
-                yield line((before + pitch, self.bottom), (before + pitch, self.top), style=style, kind="lap")
+                yield line((before + pitch, self.bottom), (before + pitch, top), style=style, kind="lap")
             if not piece.panel.lapped:
                 continue
             right = self._x(piece, piece.end)
             if self._starts_row(i + 1):  # the neighbour stands elsewhere: show the whole tongue
-                yield rectangle(Box(right, self.bottom, right + pitch, self.top), style, kind="lap")
+                yield rectangle(Box(right, self.bottom, right + pitch, top), style, kind="lap")
             else:
-                yield line((right + pitch, self.bottom), (right + pitch, self.top), style=style, kind="lap")
+                yield line((right + pitch, self.bottom), (right + pitch, top), style=style, kind="lap")
 
     def _starts_row(self, i: int) -> bool:
         """Tell whether a piece has nothing of its run to its left; past the last piece that holds too."""
@@ -221,7 +227,7 @@ class _Row:
             for station in (0.0, piece.lap):
                 if piece.start + _SAME < station < piece.end - _SAME:
                     x = self._x(piece, station)
-                    yield line((x, self.bottom), (x, self.top), style=_DATUM, kind="datum")
+                    yield line((x, self.bottom), (x, self._top(piece.panel)), style=_DATUM, kind="datum")
                     foot = ((x, self.bottom), (x - 0.9, self.bottom - 2.2), (x + 0.9, self.bottom - 2.2))
                     yield Area(foot, Style(BLACK, 0.0, fill=BLACK), "datum")
                     yield from self._datum_name(x)
@@ -252,18 +258,19 @@ class _Row:
     def _seams(self) -> Iterator[Primitive]:
         ends = {seam.number for seam in self.plan.seams if seam.end}
         over = self.plan.job.face.lap_goes == "over" and self.plan.job.face.seam == "lap"
+        tops = {n: self._top(p.panel) for p in self.pieces for n in (p.panel.left_seam, p.panel.right_seam)}
         reach = [-math.inf, -math.inf]
         free = -math.inf
         for number, x, words in self._marks():
             end = number in ends
-            style = Style(SEAM, 0.9) if end else Style(SEAM, 1.0, (2.5, 1.6)) if over else SEAM_TICK
-            yield line((x, self.bottom), (x, self.top), style=style, kind="seam")
+            style = FACE_EDGE if end else Style(SEAM, 1.0, (2.5, 1.6)) if over else SEAM_TICK
+            yield line((x, self.bottom), (x, tops[number]), style=style, kind="run-end" if end else "seam")
             width, tall = badge_size(number, SIZE)
             level = 0 if x - width / 2 >= reach[0] + 0.3 else 1
             reach[level] = x + width / 2
             y = self.top + 1.0 + tall / 2 + level * (tall + 0.5)
-            if level:
-                yield line((x, self.top), (x, y - tall / 2), style=EXTENSION, kind="leader")
+            if level or tops[number] < self.top - _SAME:
+                yield line((x, tops[number]), (x, y - tall / 2), style=EXTENSION, kind="leader")
             yield from seam_badge(Spot((x, y), SIZE), number, end=end)
             free = max(x, free)
             yield from self._station(x, free, words)
@@ -311,7 +318,7 @@ class _Row:
 
     def _label(self, piece: Piece) -> Iterator[Primitive]:
         holes = self._holes(piece)
-        whole = Box(self._x(piece, piece.start), self.bottom, self._x(piece, piece.end), self.top)
+        whole = Box(self._x(piece, piece.start), self.bottom, self._x(piece, piece.end), self._top(piece.panel))
         free = largest_free(whole, [box for _, box in holes])
         shown = list(self._panel_words(piece, free))
         yield from shown
@@ -362,6 +369,16 @@ class _Row:
         yield line((x, self.bottom), (x, self.top), style=DIMENSION, kind="dimension")
         if text_width(words, SMALLEST) < self.top - self.bottom:
             yield centred((x - 2.0, (self.bottom + self.top) / 2), words, SMALLEST, angle=90.0, kind="dimension")
+        yield from self._lower_heights()
         if len(self.plan.runs) > 1:
-            run = self.plan.runs[self.pieces[0].panel.run - 1]
-            yield Text((self.left - _LEFT, self.top + _ABOVE - 2.0), run.name, SIZE, bold=True, kind="run-name")
+            names = dict.fromkeys(self.plan.runs[piece.panel.run - 1].name for piece in self.pieces)
+            yield Text((self.left - _LEFT, self.top + _ABOVE - 2.0), ", ".join(names), SIZE, bold=True, kind="run-name")
+
+    def _lower_heights(self) -> Iterator[Primitive]:
+        """Say over each lowered part how high it is, where there is room under the row's upper edge."""
+        for piece in self.pieces:
+            top, run = self._top(piece.panel), self.plan.runs[piece.panel.run - 1]
+            words = f"{format_length(face_height(self.plan, run), self.plan.job.units)} high"
+            left, right = self._x(piece, piece.start), self._x(piece, piece.end)
+            if self.top - top > _OVER and text_width(words, SMALLEST) < right - left - 1.0:
+                yield centred(((left + right) / 2, top + _OVER / 2), words, SMALLEST, ink=QUIET, kind="dimension")

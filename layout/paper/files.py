@@ -39,7 +39,7 @@ def write_packet(plan: Plan, folder: Path, revision: Revision = ONE) -> list[Pat
     seam_map = whole[0] if whole else large_seam_map(plan, revision.letter)
     contents = {
         "packet.pdf": write_pdf(papers, plan.job.title),
-        **site_files(plan, found),
+        **site_files(plan, found, revision.letter),
         "seam_map.svg": write_svg(seam_map, f"{plan.job.title}: seam map").encode(),
         "cut_list.csv": cut_list_csv(plan).encode(),
         "set_out.csv": set_out_csv(plan).encode(),

@@ -63,7 +63,7 @@ def draw_first_off(plan: Plan) -> list[Drawing]:
     if forming.measured is not None:
         blocks.append(_measured(plan, forming))
     flow.blocks(blocks, columns=2, size=10.0)
-    flow.heading("To plan the job again with what was measured, write into its file", 10)
+    flow.heading("To plan the job again with what was measured, write into its file")
     flow.paragraph(
         f"[die]   measured = {{ scallops = {OVER}, length = ________, depth = ________, flat = ________, length_top ="
         " ________, length_bottom = ________ }"
@@ -71,9 +71,7 @@ def draw_first_off(plan: Plan) -> list[Drawing]:
     flow.paragraph("Length is that at the middle; top and bottom may be left out where they are alike.", 8.0, ink=QUIET)
     for words in _fan_words(plan, forming):
         flow.paragraph(words, 9.0, mark="•")
-    flow.heading("Cautions", 10)
-    for words in CAUTIONS:
-        flow.paragraph(words, 9.0, mark="•")
+    flow.cautions(CAUTIONS)
     return flow.drawings()
 
 

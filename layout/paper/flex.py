@@ -29,21 +29,24 @@ def draw_flex(plan: Plan) -> list[Drawing]:
     if forming is None:
         return []
     flow = Flow(NAME, paper_of(plan.job))
+    write_flex(plan, forming, flow)
+    return flow.drawings()
+
+
+def write_flex(plan: Plan, forming: Forming, flow: Flow) -> None:
+    """Write the flex of every panel below what a flow holds."""
     flow.heading("What each panel gives within first yield, and what holds its ends")
     flow.table(*_panels(plan, forming))
     flow.paragraph(_note(forming), 8.0, ink=QUIET)
     for words in _remarks(plan, forming):
         flow.paragraph(words, 9.0, mark="•")
-    flow.heading("Cautions", 10)
-    for words in CAUTIONS:
-        flow.paragraph(words, 9.0, mark="•")
-    return flow.drawings()
+    flow.cautions(CAUTIONS)
 
 
 def _note(forming: Forming) -> str:
     return (
         "May stretch, may crowd: over the panel's whole cover, before its metal takes a set; beside it the take-up as"
-        " hung. Formed metal carries a residue: stretching sets at"
+        " hung. Formed metal keeps stress from the press: stretching sets at"
         f" {forming.opening_share:.0%} of first yield, crowding at no less than all of it (elastic-plastic bending"
         " without hardening, assumed). Pull: over the panel's height for the take-up as hung. End pull: on all fixings"
         " of the valley nearest an end, on a convex curve, where the panel springs off; closer fixings pull harder."
@@ -58,15 +61,22 @@ def _panels(plan: Plan, forming: Forming) -> Table:
     known = plan.job.fixing.pull is not None
     if known:
         heads.append("rows needed")
-    columns = (Column("panel", "end", bold=True), *(Column(head, "end") for head in heads), Column("pre-curve"))
-    return columns, [_row(plan.job.units, one, rows=known) for one in forming.flex]
+    columns = (
+        Column("panels", bold=True, wraps=True),
+        *(Column(head, "end") for head in heads),
+        Column("pre-curve"),
+    )
+    alike: dict[tuple[str, ...], list[int]] = {}
+    for one in forming.flex:
+        alike.setdefault(_row(plan.job.units, one, rows=known), []).append(one.panel)
+    return columns, [(ranges(panels), *figures) for figures, panels in alike.items()]
 
 
 def _row(units: str, one: PanelFlex, *, rows: bool) -> tuple[str, ...]:
+    """Return the figures of a panel; panels with the same ones share a row."""
     radius = "straight" if one.radius is None or abs(one.radius) > 1e7 else format_length(abs(one.radius), units)
     hollow = ", hollow" if one.radius is not None and one.radius < 0 and radius != "straight" else ""
     return (
-        str(one.panel),
         radius + hollow,
         signed_rough(one.take_up, units),
         rough(one.stretch, units),

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from typing import Final
 
 from layout.face.plan import Panel, Plan
 from layout.paper.flow import Column, Flow
 from layout.paper.frame import Drawing, paper_of
+from layout.paper.hanging import held_back, hold_words
 from layout.paper.ink import QUIET
 from layout.paper.making import bench_width
 from layout.paper.ranges import ranges
@@ -19,6 +20,8 @@ OVER: Final = 10
 """scallops over which a formed panel is checked: a slip of the feed shows ten times"""
 _BOX: Final = "□"
 """to tick off"""
+_BOXES: Final = 4
+"""boxes at most; more panels are counted up"""
 
 CAUTIONS: Final = (
     "Form the first-off and measure it before any blank of this table is struck.",
@@ -37,7 +40,8 @@ def draw_forming(plan: Plan) -> list[Drawing]:
         " every panel valley to valley at mid-height, lying free, before its ends are cut back."
     )
     flow.space(2.0)
-    flow.table(COLUMNS, list(_rows(plan)), size=10.0, fill=True)
+    flow.table(*_table(plan), size=10.0, fill=True)
+    flow.paragraph(hold_words(plan), 10.0)
     flow.paragraph(
         f"Check length: {OVER} scallops at the formed pitch of {close(plan.scallop.pitch, units)}, or all where a"
         f" panel has fewer, within ± {check_tolerance(plan)} or what the first-off's pitch passes, if that is less"
@@ -45,24 +49,8 @@ def draw_forming(plan: Plan) -> list[Drawing]:
         8.0,
         ink=QUIET,
     )
-    flow.heading("Cautions", 10)
-    for words in CAUTIONS:
-        flow.paragraph(words, 9.0, mark="•")
+    flow.cautions(CAUTIONS)
     return flow.drawings()
-
-
-COLUMNS: Final = (
-    Column("panels", bold=True, wraps=True),
-    Column("how many", "end"),
-    Column("blank", "end"),
-    Column("scallops seen", "end"),
-    Column("lap", "end"),
-    Column("strokes", "end", bold=True),
-    Column("check", "end"),
-    Column("must measure", "end", bold=True),
-    Column("lies, as formed", "end"),
-    Column("formed"),
-)
 
 
 def strokes_of(plan: Plan, panel: Panel) -> int:
@@ -84,24 +72,42 @@ def check_tolerance(plan: Plan) -> str:
     return "1/32 in" if plan.job.units == "in" else "0.8 mm"
 
 
-def _rows(plan: Plan) -> Iterator[Sequence[str]]:
-    units = plan.job.units
+def _table(plan: Plan) -> tuple[Sequence[Column], list[Sequence[str]]]:
+    """Return one row for each sort of panel, those that are held back apart."""
+    laps, held = any(panel.lapped for panel in plan.panels), held_back(plan)
+    columns = (
+        Column("panels", bold=True, wraps=True),
+        Column("how many", "end"),
+        Column("blank", "end"),
+        Column("scallops seen", "end"),
+        *((Column("lap", "end"),) if laps else ()),
+        Column("strokes", "end", bold=True),
+        Column("check", "end"),
+        Column("must measure", "end", bold=True),
+        Column("lies, as formed", "end"),
+        Column("when"),
+        Column("formed"),
+    )
     alike: dict[tuple[object, ...], list[Panel]] = {}
     for panel in plan.panels:
-        key = (round(panel.blank_length, 4), round(panel.blank_height, 4), panel.scallops, panel.lapped)
-        alike.setdefault(key, []).append(panel)
-    for panels in alike.values():
-        panel = panels[0]
-        over, length = check_length(plan, panel)
-        yield (
-            ranges([each.number for each in panels]),
-            str(len(panels)),
-            f"{format_length(panel.blank_length, units)} × {format_length(panel.blank_height, units)}",
-            str(panel.scallops),
-            "1" if panel.lapped else "",
-            str(strokes_of(plan, panel)),
-            f"over {over}",
-            scribed(length, units),
-            format_length(bench_width(plan, panel), units),
-            _BOX,
-        )
+        sizes = (round(panel.blank_length, 4), round(panel.blank_height, 4))
+        alike.setdefault((*sizes, panel.scallops, panel.lapped, panel.number in held), []).append(panel)
+    return columns, [_row(plan, panels, laps=laps, held=panels[0].number in held) for panels in alike.values()]
+
+
+def _row(plan: Plan, panels: Sequence[Panel], *, laps: bool, held: bool) -> Sequence[str]:
+    units, panel = plan.job.units, panels[0]
+    over, length = check_length(plan, panel)
+    return (
+        ranges([each.number for each in panels]),
+        str(len(panels)),
+        f"{format_length(panel.blank_length, units)} × {format_length(panel.blank_height, units)}",
+        str(panel.scallops),
+        *(("1" if panel.lapped else "",) if laps else ()),
+        str(strokes_of(plan, panel)),
+        f"over {over}",
+        scribed(length, units),
+        format_length(bench_width(plan, panel), units),
+        "hold back" if held else "",
+        _BOX * len(panels) if len(panels) <= _BOXES else f"____ of {len(panels)}",
+    )

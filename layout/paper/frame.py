@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from layout.face.revisions import FIRST
 from layout.job.model import Job
 from layout.paper.ink import BLACK, FRAME, QUIET, RULED
-from layout.paper.letters import fitted
+from layout.paper.letters import fitted, size_to_fit, text_width, wrapped
 from layout.paper.primitives import Box, Primitive, Text, line, rectangle
 
 SIZES: Final = {
@@ -208,10 +208,18 @@ def _title_block(job: Job, drawing: Drawing, frame: Box, told: tuple[str, str]) 
         width = share * frame.width
         if left > frame.left:
             items.append(line((left, frame.bottom), (left, top), style=RULED, kind="frame"))
-        shown = fitted(value, width - 3.0, size, bold=bold)
-        items += [
-            Text((left + 1.6, top - 3.6), caption, SMALLEST, ink=QUIET, kind="caption"),
-            Text((left + 1.6, frame.bottom + 2.4), shown, size, bold=bold, ink=BLACK, kind="title"),
-        ]
+        items.append(Text((left + 1.6, top - 3.2), caption, SMALLEST, ink=QUIET, kind="caption"))
+        items += _value((left + 1.6, frame.bottom), value, width - 3.0, size, bold=bold)
         left += width
     return items
+
+
+def _value(at: tuple[float, float], value: str, width: float, size: float, *, bold: bool) -> Iterator[Primitive]:
+    """Write a cell's value above its lower left corner: whole as large as it fits, or small on two lines."""
+    fits = size_to_fit(value, width, size, SMALLEST, bold=bold)
+    if text_width(value, fits, bold=bold) <= width:
+        yield Text((at[0], at[1] + 2.4), value, fits, bold=bold, ink=BLACK, kind="title")
+        return
+    first, *rest = wrapped(value, width, SMALLEST, bold=bold)
+    for up, words in ((4.3, first), (1.3, fitted(" ".join(rest), width, SMALLEST, bold=bold))):
+        yield Text((at[0], at[1] + up), words, SMALLEST, bold=bold, ink=BLACK, kind="title")

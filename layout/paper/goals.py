@@ -8,6 +8,7 @@ from layout.face.choices import BEST
 from layout.face.plan import Plan, Proof
 from layout.face.sight import told
 from layout.job.model import Job
+from layout.paper.shop_words import money
 from layout.units import format_fine
 
 GOAL_WORDS: Final = {
@@ -49,8 +50,8 @@ def goal_value(goal: str, value: float, units: str, *, sighted: bool = False) ->
 
     Examples
     --------
-    >>> goal_value("panels", 6.0, "in"), goal_value("cost", 467.2, "in")
-    ('6', '467.20')
+    >>> goal_value("panels", 6.0, "in"), goal_value("cost", 1467.2, "in")
+    ('6', '1,467.20')
     >>> goal_value("worst_seam", 254, "in"), goal_value("worst_seam", 254, "mm")
     ('0.0100 in', '0.254 mm')
     >>> goal_value("worst_seam", 20000254, "mm", sighted=True)
@@ -61,7 +62,7 @@ def goal_value(goal: str, value: float, units: str, *, sighted: bool = False) ->
         return f"sight {seen}, lift {format_fine(lift / _MICRO, units)}"
     if goal in _LIFTS:
         return format_fine(value / _MICRO, units)
-    return f"{value:.2f}" if goal == "cost" else f"{value:g}"
+    return money(value) if goal == "cost" else f"{value:g}"
 
 
 def worst_words(seen: int, lift: float, job: Job) -> str:

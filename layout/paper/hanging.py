@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Final
 
 from layout.face.plan import Panel, Plan, Run
 from layout.paper.flow import Column
+from layout.paper.ranges import ranges
 from layout.units import format_length
 
-CHECK_COLUMNS = (
+_NOUGHT: Final = 0.05
+"""mm under which a station is the datum"""
+
+CHECK_COLUMNS: Final = (
     Column("run", bold=True, wraps=True),
     Column("planned, back line", "end", bold=True),
     Column("springs back, about", "end"),
@@ -40,6 +45,23 @@ def order_in_run(plan: Plan, run: Run) -> list[int]:
     numbers = [panel.number for panel in plan.panels if panel.run == run.number]
     over = plan.job.face.seam == "lap" and plan.job.face.lap_goes == "over"
     return numbers[::-1] if over else numbers
+
+
+def goes_right(run: Run, order: Sequence[int]) -> bool:
+    """Tell whether a run's panels are hung to the right.
+
+    Examples
+    --------
+    >>> from types import SimpleNamespace
+    >>> loop, line = SimpleNamespace(closed=True), SimpleNamespace(closed=False)
+    >>> goes_right(loop, [3, 1, 2]), goes_right(loop, [2, 1, 3]), goes_right(line, [2, 1])
+    (True, False, False)
+    """
+    if len(order) < 2:
+        return True
+    numbers = sorted(order)
+    here, there = numbers.index(order[0]), numbers.index(order[1])
+    return (there - here) % len(numbers) == 1 if run.closed and len(numbers) > 2 else there > here
 
 
 def hung_as(plan: Plan, panel: Panel) -> Turn:
@@ -78,13 +100,41 @@ def edge_words(plan: Plan) -> str:
 
 def order_words(plan: Plan) -> str:
     """Say with which panel to start and which one closes, run by run; it begins with a blank."""
-    several = len(plan.runs) > 1
+    several, laps = len(plan.runs) > 1, any(panel.lapped for panel in plan.panels)
     found = [
-        f"{f'{run.name}: start' if several else 'Start'} with panel {order[0]}, close with panel {order[-1]}."
+        f"{f'{run.name}: start' if several else 'Start'} with panel {order[0]}, close with panel {order[-1]}"
+        f"{'' if laps else _way(run, order)}."
         for run in plan.runs
         if len(order := order_in_run(plan, run)) > 1
     ]
     return "".join(f" {words}" for words in found) + (" Form the closing panel last, as measured." if found else "")
+
+
+def shown_station(plan: Plan, run: Run, station: float) -> str:
+    """Write a station; past the datum it begins anew, and back at the datum it is the whole length."""
+    length = plan.lines[run.outline].back.length
+    return format_length(station - length if station > length + _NOUGHT else station, plan.job.units)
+
+
+def held_back(plan: Plan) -> list[int]:
+    """Return the panels whose blanks wait until the site has measured: the last of each run."""
+    return sorted(order[-1] for run in plan.runs if (order := order_in_run(plan, run)))
+
+
+def hold_words(plan: Plan) -> str:
+    """Say which blanks are cut last, when the wall has been measured."""
+    closing = held_back(plan)
+    many = len(closing) > 1
+    return (
+        f"Hold back the blank{'s' if many else ''} of panel{'s' if many else ''} {ranges(closing)}: shear and form only"
+        " when the site has confirmed the girth at floor and at top. Where floor and top differ by more than the"
+        " wall may measure, the face would fan: tell the shop before anything is formed."
+    )
+
+
+def _way(run: Run, order: Sequence[int]) -> str:
+    """Say which way a run without laps is hung."""
+    return ", left to right" if goes_right(run, order) else ", right to left"
 
 
 def hanging_order(plan: Plan) -> list[int]:
@@ -98,7 +148,7 @@ def closing_words(plan: Plan) -> Iterator[str]:
     for number, lines in enumerate(plan.lines, 1):
         length = format_length(lines.back.length, plan.job.units)
         where = f"{lines.name or f'outline {number}'}: " if named else ""
-        place = "The tape back at the datum" if lines.closed else "The tape at the right end"
+        place = "the tape back at the datum" if lines.closed else "the tape at the right end"
         yield f"Closing check, before metal is hung: {where}{place} must read {length}."
     if any(run.cut_part is None for run in plan.runs):
         several = len(plan.runs) > len(plan.lines)

@@ -11,9 +11,17 @@ from layout.face.set_out import SetOut
 from layout.job.model import Viewpoint
 from layout.paper.flow import Column, Flow
 from layout.paper.frame import Drawing, paper_of
-from layout.paper.hanging import CHECK_COLUMNS, check_rows, closing_words, edge_words, order_in_run
+from layout.paper.hanging import (
+    CHECK_COLUMNS,
+    check_rows,
+    closing_words,
+    edge_words,
+    goes_right,
+    hold_words,
+    order_in_run,
+    shown_station,
+)
 from layout.paper.map_view import panel_stations
-from layout.paper.ranges import ranges
 from layout.paper.shop_words import small_force
 from layout.units import format_length
 
@@ -22,8 +30,6 @@ SIZE: Final = 10.0
 """pt"""
 _BLANK: Final = "__________"
 """to write on"""
-_NOUGHT: Final = 0.05
-"""mm under which a station is the datum"""
 
 CAUTIONS: Final = (
     "Panels are sharp, long and springy: gloves, and two people where the order page says so.",
@@ -35,21 +41,24 @@ CAUTIONS: Final = (
 def draw_hanging(plan: Plan, found: SetOut) -> list[Drawing]:
     """Draw the hanging order, on as many papers as it takes."""
     flow = Flow(NAME, paper_of(plan.job))
+    write_hanging(plan, found, flow)
+    return flow.drawings()
+
+
+def write_hanging(plan: Plan, found: SetOut, flow: Flow) -> None:
+    """Write the hanging order below what a flow holds."""
     tolerance = format_length(found.tolerance, plan.job.units)
     for words in (edge_words(plan), *view_words(plan)):
         flow.paragraph(words, SIZE)
-    flow.heading("Before metal is hung: the girth, at floor and at top", 24)
+    flow.heading("Before metal is hung: the girth, at floor and at top")
     for words in closing_words(plan):
         flow.paragraph(words, SIZE)
     flow.table(_GIRTH, list(_girth_rows(plan)), SIZE, fill=True)
     flow.paragraph(hold_words(plan), SIZE)
-    flow.heading("Panel by panel", 30)
+    flow.heading("Panel by panel")
     flow.table(_columns(plan), list(_rows(plan, tolerance)), SIZE, fill=True)
     flow.paragraph(_check_words(tolerance), SIZE)
-    flow.heading("Cautions", 10)
-    for words in CAUTIONS:
-        flow.paragraph(words, SIZE, mark="•")
-    return flow.drawings()
+    flow.cautions(CAUTIONS, SIZE)
 
 
 def _check_words(tolerance: str) -> str:
@@ -57,34 +66,6 @@ def _check_words(tolerance: str) -> str:
         f"Check after each panel: the valley at its free end must stand on its mark within {tolerance}. One panel out"
         " by more: take it off and look. Two panels one after the other out the same way: stop, hang nothing more, and"
         " re-mark all that is not hung from the datum."
-    )
-
-
-def goes_right(run: Run, order: Sequence[int]) -> bool:
-    """Tell whether a run's panels are hung to the right.
-
-    Examples
-    --------
-    >>> from types import SimpleNamespace
-    >>> loop, line = SimpleNamespace(closed=True), SimpleNamespace(closed=False)
-    >>> goes_right(loop, [3, 1, 2]), goes_right(loop, [2, 1, 3]), goes_right(line, [2, 1])
-    (True, False, False)
-    """
-    if len(order) < 2:
-        return True
-    numbers = sorted(order)
-    here, there = numbers.index(order[0]), numbers.index(order[1])
-    return (there - here) % len(numbers) == 1 if run.closed and len(numbers) > 2 else there > here
-
-
-def hold_words(plan: Plan) -> str:
-    """Say which blanks are cut last, when the wall has been measured."""
-    closing = sorted(order_in_run(plan, run)[-1] for run in plan.runs)
-    many = len(closing) > 1
-    return (
-        f"Hold back the blank{'s' if many else ''} of panel{'s' if many else ''} {ranges(closing)}: shear and form only"
-        " when the site has confirmed the girth at floor and at top. Where floor and top differ by more than the"
-        " wall may measure, the face would fan: tell the shop before anything is formed."
     )
 
 
@@ -148,7 +129,7 @@ def _rows(plan: Plan, tolerance: str) -> Iterator[Sequence[str]]:
         right = goes_right(run, order)
         for number in order:
             panel, count = panels[number], count + 1
-            start, end = (_station(plan, run, station) for station in panel_stations(plan, panel))
+            start, end = (shown_station(plan, run, station) for station in panel_stations(plan, panel))
             row = [str(count), str(number), run.name, f"{panel.left_seam} to {panel.right_seam}", start]
             if laps:
                 row.append(_goes(plan, panel))
@@ -157,12 +138,6 @@ def _rows(plan: Plan, tolerance: str) -> Iterator[Sequence[str]]:
                 seam = seams[panel.right_seam]
                 row.append("" if not panel.lapped else "open away" if opens_away(plan, seam, place) else "show")
             yield (*row, "□")
-
-
-def _station(plan: Plan, run: Run, station: float) -> str:
-    """Write a station; past the datum it begins anew, and back at the datum it is the whole length."""
-    length = plan.lines[run.outline].back.length
-    return format_length(station - length if station > length + _NOUGHT else station, plan.job.units)
 
 
 def _goes(plan: Plan, panel: Panel) -> str:

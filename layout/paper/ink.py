@@ -32,6 +32,8 @@ RULED: Final = Style(RULE, 0.4)
 SCALLOP: Final = Style(RULE, 0.25)
 FACE_EDGE: Final = Style(BLACK, 0.9)
 SEAM_TICK: Final = Style(SEAM, 1.5)
+END_TICK: Final = Style(SEAM, 0.6)
+"""an end of a run: on one side of the face alone, so that two close together are never one seam"""
 LEADER: Final = Style(QUIET, 0.35)
 HIDDEN: Final = Style(BLACK, 0.5, (2.5, 1.6))
 SEAM_BOX: Final = Style(SEAM, 0.6, fill=SEAM)

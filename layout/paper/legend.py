@@ -8,7 +8,7 @@ from typing import Final
 
 from layout.paper.badges import Spot, panel_badge, seam_badge, stretch_badge
 from layout.paper.frame import SMALLEST, Scale
-from layout.paper.ink import BLACK, HATCH, QUIET, SEAM_TICK
+from layout.paper.ink import BLACK, END_TICK, HATCH, QUIET, SEAM_TICK
 from layout.paper.letters import wrapped
 from layout.paper.map_face import Band
 from layout.paper.map_sight import WALL, arrow_mark, eye_mark, view_mark
@@ -126,11 +126,17 @@ DRAWN: Final = Style(QUIET, 0.5, (5.0, 1.5, 1.0, 1.5))
 def _marks(legend: Legend, view: View) -> None:
     legend.heading("Marks")
     x, y = legend.mark_at(4.2)
-    tick = line((x - 4.2, y - 2.0), (x - 4.2, y + 2.0), style=SEAM_TICK, kind="legend")
-    legend.row([tick, *seam_badge(Spot((x + 1.0, y), 8.5), 1, named=False)], "seam", 4.2)
+    face = Style(BLACK, 0.6)
+    if not all(seam.end for seam in view.seams):
+        wall = line((x - 5.5, y - 0.6), (x - 2.7, y - 0.6), style=face, kind="legend")
+        tick = line((x - 4.1, y + 1.2), (x - 4.1, y - 3.0), style=SEAM_TICK, kind="legend")
+        legend.row([wall, tick, *seam_badge(Spot((x + 1.0, y), 8.5), 1, named=False)], "seam", 4.2)
     if any(seam.end for seam in view.seams):
-        at = legend.mark_at(4.2)
-        legend.row(seam_badge(Spot((at[0] + 1.0, at[1]), 8.5), 1, end=True, named=False), "end of a run", 4.2)
+        x, y = legend.mark_at(4.2)
+        wall = line((x - 5.5, y - 0.6), (x - 2.7, y - 0.6), style=face, kind="legend")
+        tick = line((x - 4.1, y - 0.6), (x - 4.1, y - 3.0), style=END_TICK, kind="legend")
+        badge = seam_badge(Spot((x + 1.0, y), 8.5), 1, end=True, named=False)
+        legend.row([wall, tick, *badge], "end of a run", 4.2)
     if view.beside:
         _tie_marks(legend)
     else:
@@ -168,6 +174,13 @@ def _tightness(legend: Legend, view: View, used: Sequence[Band]) -> None:
     for band in used:
         x, y = legend.mark_at()
         legend.row([line((x - 5, y), (x + 5, y), style=band.style, kind="legend")], band.words)
+    if any(window.spec.corner == "return" for window in view.windows):
+        x, y = legend.mark_at()
+        wall, end = ((x - 5, y), (x + 4, y)), ((x + 4, y - 0.9), (x + 4, y + 0.9))
+        marks = [
+            line(*ends, style=Style(BLACK, 0.6), kind="legend") for ends in (wall, end, ((x + 2, y), (x + 2, y + 1.8)))
+        ]
+        legend.row(marks, "return past a corner, to its end")
     if any(abs(window.spec.inset) > SET_OFF for window in view.windows):
         x, y = legend.mark_at()
         legend.row([line((x - 5, y), (x + 5, y), style=DRAWN, kind="legend")], "outline as drawn")

@@ -6,6 +6,7 @@ machine's fonts is slow the first time, and might find another version.
 
 from __future__ import annotations
 
+import re
 from functools import cache
 from importlib.util import find_spec
 from io import BytesIO
@@ -105,19 +106,105 @@ def fitted(text: str, width: float, size: float, *, bold: bool = False) -> str:
     return kept.rstrip() + "…"
 
 
+def size_to_fit(text: str, width: float, largest: float, smallest: float, *, bold: bool = False) -> float:
+    """Return the size, pt, at which a text is no longer than the width, between two bounds.
+
+    Examples
+    --------
+    >>> size_to_fit("Bar", 50, 10, 7), size_to_fit("Ticket counter, east hall, level 2", 50, 10, 7)
+    (10, 8.5)
+    """
+    size = largest
+    while size > smallest and text_width(text, size, bold=bold) > width:
+        size = max(size - 0.5, smallest)
+    return size
+
+
 def wrapped(text: str, width: float, size: float, *, bold: bool = False) -> list[str]:
-    """Break a text into lines no longer than the width; a single longer word is shortened.
+    """Break a text into lines no longer than the width, losing nothing.
+
+    A figure stays on one line with its unit, as long as that fits; a word longer than the width is broken, at a sign
+    of its own where it has one.
 
     Examples
     --------
     >>> wrapped("sheared edges cut: wear gloves", 32, 9)
     ['sheared edges cut:', 'wear gloves']
+    >>> wrapped("the tape must read 41 ft 10 5/16 in back here", 38, 9)
+    ['the tape must read', '41 ft 10 5/16 in back', 'here']
+    >>> wrapped("E·t·p/(2·Y·S)", 15, 9)
+    ['E·t·p/(2·', 'Y·S)']
     """
+    if text_width(text, size, bold=bold) <= width:
+        return [text]
     lines = [""]
-    for word in text.split():
-        longer = f"{lines[-1]} {word}".strip()
-        if lines[-1] and text_width(longer, size, bold=bold) > width:
-            lines.append(word)
-        else:
+    for phrase in phrases(text):
+        longer = f"{lines[-1]} {phrase}".strip()
+        if not lines[-1] or text_width(longer, size, bold=bold) <= width:
             lines[-1] = longer
-    return [fitted(one, width, size, bold=bold) for one in lines]
+        else:
+            lines.append(phrase)
+        if text_width(lines[-1], size, bold=bold) > width:
+            lines[-1:] = _broken(lines[-1], width, size, bold=bold)
+    return lines
+
+
+def phrases(text: str) -> list[str]:
+    """Split a text where a line may end: between words, but not within a figure or before its unit.
+
+    Examples
+    --------
+    >>> phrases("shear 3 ft 4 1/2 in off 10 ft × 4 ft")
+    ['shear', '3 ft 4 1/2 in', 'off', '10 ft ×', '4 ft']
+    >>> phrases("Y 33000, J 0.09: ± 1/64 in on panel 4")
+    ['Y 33000,', 'J 0.09:', '± 1/64 in', 'on', 'panel 4']
+    """
+    found: list[str] = []
+    before = ""
+    for word in text.split():
+        if found and _held(before, word):
+            found[-1] = f"{found[-1]} {word}"
+        else:
+            found.append(word)
+        before = word
+    return found
+
+
+_FIGURE: Final = re.compile(r"[(+−-]?\d[\d.,/-]*")
+_UNIT: Final = re.compile(
+    r"(ft|in|mm|m|lb|lbf|kg|kN|N|ton|tons|psi|ksi|MPa|GPa|ft²|in²|m²|mm²|lb/in³|kg/m³|mil|µm|h|%|×)[).,;:]*"
+)
+_LETTER: Final = re.compile(r"[A-Za-zΑ-ω]\d*")
+
+
+_COUNTED: Final = {"ft", "±", "panel", "panels", "seam", "seams", "sheet", "sheets", "groove", "page", "row"}
+"""words that stay with the number behind them"""
+
+
+def _held(before: str, word: str) -> bool:
+    """Tell whether two words stay on one line: figure and unit, feet and inches, letter and its value."""
+    if word == "×":
+        return True
+    if _FIGURE.fullmatch(before):
+        return bool(_UNIT.fullmatch(word)) or (before[-1].isdigit() and bool(re.fullmatch(r"\d+/\d+[).,;:]*", word)))
+    starts = word[:1].isdigit()
+    return starts and (before.lower() in _COUNTED or bool(_LETTER.fullmatch(before)))
+
+
+_ENDS: Final = "·/,;:)=+×-_"
+"""signs after which a long word is broken first"""
+
+
+def _broken(phrase: str, width: float, size: float, *, bold: bool) -> list[str]:
+    """Break a phrase that is too long: between its words, else behind a sign, else where the room ends."""
+    lines, rest = [], phrase
+    while text_width(rest, size, bold=bold) > width and len(rest) > 1:
+        fits = next(
+            (end for end in range(len(rest) - 1, 1, -1) if text_width(rest[:end].rstrip(), size, bold=bold) <= width), 1
+        )
+        space = rest.rfind(" ", 1, fits + 1)
+        sign = max((k + 1 for k in range(1, fits) if rest[k] in _ENDS), default=0)
+        end = space if space > 0 else sign or fits
+        lines.append(rest[:end].rstrip())
+        rest = rest[end:].lstrip()
+    return [*lines, rest]

@@ -12,9 +12,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layout.face.plan import Lines as PlanLines
-from layout.face.plan import Seam
+from layout.face.plan import Plan, Seam
 from layout.outline.chain import Chain
-from layout.paper.ink import BLACK, HATCH, MATCH_LINE, SEAM, SEAM_TICK
+from layout.outline.tolerances import SAME_STATION
+from layout.paper.ink import BLACK, END_TICK, HATCH, MATCH_LINE, SEAM_TICK
 from layout.paper.map_view import Marked, Window
 from layout.paper.primitives import XY, Area, Lines, Points, Primitive, Style, hatch
 from layout.units import format_length
@@ -23,6 +24,12 @@ Floats = NDArray[np.float64]
 
 TICK: Final = (-1.8, 2.8)
 """mm on paper: a seam's tick from the wall side (negative) to the viewer's"""
+END_REACH: Final = (0.0, 2.8)
+"""mm on paper: the tick of a run's end, which does not go through the face"""
+_LEAN: Final = math.radians(35.0)
+"""that the tick of an end leans to its own run where two walls meet in a corner (by eye)"""
+ONE_WAY: Final = 0.1
+"""radians between headings at which two seams at one place face the same way (assumed)"""
 HATCH_BAND: Final = (-2.6, -0.9)
 """mm on paper: where seam-free stretches are hatched, on the wall side"""
 MATCH: Final = (-9.0, -2.4)
@@ -120,19 +127,38 @@ def face_by_tightness(
     return [(int(band[a]), points[a : b + 1]) for a, b in pairwise(edges) if band[a] != _BARE]
 
 
-def tick_ends(seam: Seam, placing: Placing) -> tuple[XY, XY]:
-    """Return a seam's tick across the face, from the wall side to the viewer's."""
-    normal = (math.sin(seam.heading), -math.cos(seam.heading))
+def outward_of(plan: Plan, seam: Seam) -> XY:
+    """Return the unit vector off the face at a seam; at a sharp corner leaning to the seam's own run.
+
+    Square off one wall it would lie along the other one there.
+    """
+    lean = 0.0
+    if seam.end and any(_corners_with(seam, other) for other in plan.seams):
+        lean = _LEAN if seam.boundary == 0 else -_LEAN
+    return math.sin(seam.heading + lean), -math.cos(seam.heading + lean)
+
+
+def _corners_with(seam: Seam, other: Seam) -> bool:
+    """Tell whether two ends of runs meet at one place, and face different ways."""
+    near = (
+        other.end and other.outline == seam.outline and math.dist((other.x, other.y), (seam.x, seam.y)) < SAME_STATION
+    )
+    return near and abs(math.remainder(other.heading - seam.heading, math.tau)) > ONE_WAY
+
+
+def tick_ends(plan: Plan, seam: Seam, placing: Placing) -> tuple[XY, XY]:
+    """Return a seam's tick across the face, from the wall side to the viewer's; an end's begins at the face."""
+    normal = outward_of(plan, seam)
     x, y = placing.on_paper(np.array([[seam.x, seam.y]]))[0]
-    near, far = TICK
+    near, far = END_REACH if seam.end else TICK
     return (x + normal[0] * near, y + normal[1] * near), (x + normal[0] * far, y + normal[1] * far)
 
 
-def draw_ticks(seams: Iterable[Seam], placing: Placing) -> Iterator[Lines]:
-    """Draw every seam across the face; ends of runs are thinner."""
+def draw_ticks(plan: Plan, seams: Iterable[Seam], placing: Placing) -> Iterator[Lines]:
+    """Draw every seam across the face; ends of runs are thinner, and on the viewer's side alone."""
     for seam in seams:
-        style = Style(SEAM, 0.9) if seam.end else SEAM_TICK
-        yield Lines((tick_ends(seam, placing),), style, "seam", f"tick-{seam.number}")
+        style, kind = (END_TICK, "run-end") if seam.end else (SEAM_TICK, "seam")
+        yield Lines((tick_ends(plan, seam, placing),), style, kind, f"tick-{seam.number}")
 
 
 def draw_stretch(marked: Marked, placing: Placing) -> tuple[list[Primitive], list[Points]]:

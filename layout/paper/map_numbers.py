@@ -16,7 +16,7 @@ from layout.paper.frame import SMALLEST
 from layout.paper.ink import CARE, LEADER
 from layout.paper.labels import Ground, Placed, Wanted, place_all
 from layout.paper.letters import PT, text_width
-from layout.paper.map_face import Placing, hatch_edge, stretch_middle, tick_ends
+from layout.paper.map_face import ONE_WAY, Placing, hatch_edge, outward_of, stretch_middle, tick_ends
 from layout.paper.map_view import View, panel_stations
 from layout.paper.primitives import CAP_HEIGHT, XY, Lines, Primitive, centred
 from layout.units import format_length
@@ -36,8 +36,6 @@ _UPRIGHT: Final = 0.6
 """share of the outward vector to the side, from which a station stands beside its number (by eye)"""
 _BESIDE: Final = 2.5
 """mm from a stretch's end to a station that still clearly belongs to it (assumed)"""
-_ONE_WAY: Final = 0.1
-"""radians between headings at which two seams at one place face the same way (assumed)"""
 _LETTER: Final = 8.0
 """pt, of a seam-free stretch's letter"""
 
@@ -120,7 +118,7 @@ def _place(
 def _labels(view: View, size: float, *, turned: bool, stations: str) -> Iterator[list[Label]]:
     """Run through what stands at every seam, then at every panel: the ways to write it, best first."""
     for seam, *others in seams_by_place(view.plan, view.seams):
-        outward = (math.sin(seam.heading), -math.cos(seam.heading))
+        outward = outward_of(view.plan, seam)
         words = format_length(seam.station, view.plan.job.units)
         twins = tuple(others)
         beside, stacked = (Label(seam, size, words, outward, stacked=way, others=twins) for way in (False, True))
@@ -157,7 +155,7 @@ def _one_place(plan: Plan, one: Seam, other: Seam) -> bool:
     lines = plan.lines[one.outline]
     apart = abs(one.station - other.station)
     gap = min(apart, abs(lines.back.length - apart)) if lines.closed else apart
-    return gap <= SAME_STATION and abs(math.remainder(one.heading - other.heading, math.tau)) < _ONE_WAY
+    return gap <= SAME_STATION and abs(math.remainder(one.heading - other.heading, math.tau)) < ONE_WAY
 
 
 def _stations_beside(view: View, placed: Sequence[tuple[Label, Placed]], ground: Ground) -> Iterator[Primitive]:
@@ -220,7 +218,7 @@ def _leaders(placed: Sequence[Placed | None]) -> Iterator[Primitive]:
 
 def _wanted(label: Label, view: View, placing: Placing, *, turned: bool) -> Wanted:
     if isinstance(label.thing, Seam):
-        _, anchor = tick_ends(label.thing, placing)
+        _, anchor = tick_ends(view.plan, label.thing, placing)
         normal, near = label.outward, 0.4
     else:
         anchor, normal = _panel_middle(label.thing, view.plan, placing)

@@ -10,6 +10,8 @@ from typing import Final, TypeVar
 import numpy as np
 
 from layout.job.model import Cutout, Opening, Zone
+from layout.outline.tolerances import SAME_STATION
+from layout.paper.corner_legs import corner_leg, side_at
 from layout.paper.hanging import order_in_run
 from layout.paper.ink import BLACK, QUIET, WHITE
 from layout.paper.map_face import Placing
@@ -20,6 +22,10 @@ from layout.units import format_length
 _OVER: Final = Style(WHITE, 4.6, flat=True)
 """wipes the face off where it stops: wider than its heaviest line"""
 _GAP: Final = Style(QUIET, 0.5, (2.0, 1.6))
+_LEG: Final = Style(BLACK, 0.6)
+"""the leg of a return, as the face on a straight"""
+_SQUARE: Final = 0.9
+"""mm on paper, half of the mark that ends a leg"""
 _CROSS: Final = Style(BLACK, 0.9)
 _REACH: Final = 1.3
 """mm on paper, half of a cut-out's mark across the face"""
@@ -52,6 +58,33 @@ def place_marks(view: View, placing: Placing) -> list[Primitive]:
                 cross = ((x - dx, y - dy), (x + dx, y + dy)), ((x + dy, y - dx), (x - dy, y + dx))
                 items.append(Lines(cross, _CROSS, "cut-out"))
     return items
+
+
+def draw_legs(view: View, placing: Placing) -> list[Lines]:
+    """Draw what a return does at its corner: the leg of the run that goes past, the gap before the one that stops."""
+    items: list[Lines] = []
+    for run in view.plan.runs:
+        lines = view.plan.lines[run.outline]
+        if view.plan.job.outlines[run.outline].corner != "return" or not any(w.lines is lines for w in view.windows):
+            continue
+        for at_end in (False, True):
+            leg = corner_leg(view.plan, run, 0.0, at_end=at_end)
+            if leg is not None and abs(leg) > SAME_STATION:
+                items += _leg(placing, *side_at(lines, run, at_end=at_end), leg if at_end else -leg, goes_on=leg > 0)
+    return items
+
+
+def _leg(placing: Placing, corner: XY, heading: float, along: float, *, goes_on: bool) -> list[Lines]:
+    """Draw a leg past a corner, or wipe off what of the wall has no face; a square mark ends either."""
+    cos, sin = math.cos(heading), math.sin(heading)
+    far = (corner[0] + along * cos, corner[1] + along * sin)
+    (start, end) = placing.on_paper(np.array([corner, far]))
+    mark = (end[0] - _SQUARE * sin, end[1] + _SQUARE * cos), (end[0] + _SQUARE * sin, end[1] - _SQUARE * cos)
+    stroke = _LEG if goes_on else Style(WHITE, 2.0, flat=True)
+    return [
+        Lines(((start, end),), stroke, "return-leg" if goes_on else "return-gap"),
+        Lines((mark,), _LEG, "return-end"),
+    ]
 
 
 def place_words(view: View, placing: Placing) -> Iterator[Said]:

@@ -97,7 +97,9 @@ def _letter(one: Control, at: XY, grounds: tuple[Ground, ...], units: str | None
             if spot and math.dist(spot.centre, at) < wide / 2 + 8.0:
                 for ground in grounds:
                     ground.keep(spot)
-                return [centred(spot.centre, words, size, bold=True, kind="control-name")]
+                # Ties pass behind it.
+                back = Area(spot.corners, Style(WHITE, 0.0, fill=WHITE), "backing")
+                return [back, centred(spot.centre, words, size, bold=True, kind="control-name")]
     return []
 
 

@@ -9,11 +9,12 @@ from dataclasses import dataclass
 from typing import Final
 
 from layout.face.buying import Buying, Comparison
+from layout.face.buying_work import LONG
 from layout.face.comparing import seams_between
 from layout.face.plan import Plan
 from layout.face.sheets import stock_name
 from layout.paper.drops import drops_of
-from layout.paper.flow import Block, Column, Flow
+from layout.paper.flow import Block, Column, Flow, Part
 from layout.paper.frame import Drawing, paper_of
 from layout.paper.ink import QUIET
 from layout.paper.ranges import ranges
@@ -44,18 +45,24 @@ def draw_order(plan: Plan) -> list[Drawing]:
     if buying is None:
         return []
     flow = Flow(NAME, paper_of(plan.job))
-    flow.heading("Sheets to order")
-    flow.table(*_stock(plan))
+    write_order(plan, buying, flow)
+    return flow.drawings()
+
+
+def write_order(plan: Plan, buying: Buying, flow: Flow) -> None:
+    """Write what to buy below what a flow holds."""
+    flow.side_by_side(
+        [
+            Part("Sheets to order", *_stock(plan)),
+            Part("Panels by weight, as sheared", *_weights(plan, buying)),
+        ]
+    )
     if has_stock(plan):
         flow.paragraph(_STOCK_NOTE, 8.0, ink=QUIET)
-    flow.space(3.0)
+    flow.space(2.0)
     flow.blocks([_handling(plan, buying), _surface(plan, buying), _limits(plan)])
-    flow.heading("Panels by weight, as sheared")
-    flow.table(*_weights(plan, buying))
-    costs = _costs(buying)
-    flow.heading("Cost", 18.0 + 6.0 * len(costs[1]))
-    flow.table(*costs)
-    flow.paragraph(_COST_NOTE, 8.0, ink=QUIET)
+    flow.side_by_side([Part("Cost", *_costs(buying)), Part("Drops that are left", *_drops(plan))])
+    flow.paragraph(f"{_COST_NOTE} {_DROP_NOTE}", 8.0, ink=QUIET)
     if buying.comparisons:
         flow.heading("Other stock sizes, each planned again alone, all else alike")
         flow.table(*_comparisons(plan, buying))
@@ -63,31 +70,25 @@ def draw_order(plan: Plan) -> list[Drawing]:
             words = comparison_words(plan, one)
             if words:
                 flow.paragraph(words, 9.0, mark="•")
-    flow.heading("Drops that are left")
-    flow.table(*_drops(plan))
-    flow.paragraph(_DROP_NOTE, 8.0, ink=QUIET)
-    flow.heading("Is the stock square?", 12)
+    flow.heading("Is the stock square?")
     for words in _square_words(plan, buying):
         flow.paragraph(words, 9.0, mark="•")
-    flow.heading("Cautions", 10)
-    for words in CAUTIONS:
-        flow.paragraph(words, 9.0, mark="•")
-    return flow.drawings()
+    flow.cautions(CAUTIONS)
 
 
 Table = tuple[Sequence[Column], Sequence[Sequence[str]]]
 
 _COST_NOTE: Final = (
-    "Only what the job file prices is counted ([[sheet]] price, [seams] panel_price, [costs]); what is not priced is"
-    " named and left out of the total. No tax, no waste but the spare sheets, no scrap value."
+    "Cost: only what the job file prices is counted ([[sheet]] price, [seams] panel_price, [costs]); what is not priced"
+    " is named and left out of the total. No tax, no waste but the spare sheets, no scrap value."
 )
 _STOCK_NOTE: Final = (
     "From stock: what [[sheet]] count says is on hand. Weight and cost are of all sheets; those on hand count at their"
     " price too, as they do where plans are compared."
 )
 _DROP_NOTE: Final = (
-    "Kept: a drop that still gives a smallest panel of this job, or an eighth of its sheet (assumed). Enter it in the"
-    " next job as a [[sheet]] with remnant = true."
+    "Drops kept: one that still gives a smallest panel of this job, or an eighth of its sheet (assumed). Enter it in"
+    " the next job as a [[sheet]] with remnant = true."
 )
 
 
@@ -134,7 +135,7 @@ def _handling(plan: Plan, buying: Buying) -> Block:
         ("heaviest panel", f"{buying.heaviest}: {format_weight(heaviest, units)}"),
         ("longest panel, overall", f"{longest.number}: {format_length(longest.overall, units)}"),
         ("to carry the heaviest", hands),
-        ("one person lifts", format_weight(plan.job.limits.lift, units)),
+        ("one person lifts up to", f"{format_weight(plan.job.limits.lift, units)}, {format_length(LONG, units)} long"),
         ("fixings", str(buying.fixings)),
     )
     return Block("Handling and fixing", rows)

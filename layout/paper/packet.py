@@ -7,24 +7,22 @@ from dataclasses import replace
 
 from layout.face.plan import Plan
 from layout.face.revisions import Revision
-from layout.face.set_out import SetOut, set_out
+from layout.face.set_out import SetOut
+from layout.face.set_out import set_out as find_set_out
+from layout.paper import flex, hanging_order, order, set_out, summary
 from layout.paper.cutout_blanks import draw_cutouts
 from layout.paper.cutting import draw_cutting
 from layout.paper.die import draw_die
 from layout.paper.elevation import draw_elevation
 from layout.paper.first_off import draw_first_off
-from layout.paper.flex import draw_flex
+from layout.paper.flow import Flow
 from layout.paper.forming_table import draw_forming
-from layout.paper.frame import DIE, QUOTE, SHOP, SITE, Drawing, Paper, finish
+from layout.paper.frame import DIE, QUOTE, SHOP, SITE, Drawing, Paper, finish, paper_of
 from layout.paper.gauge import draw_gauge
-from layout.paper.hanging_order import draw_hanging
-from layout.paper.order import draw_order
 from layout.paper.press import draw_press
 from layout.paper.profile import draw_scallop
 from layout.paper.quote import draw_quote
 from layout.paper.seam_map import draw_seam_map
-from layout.paper.set_out import draw_set_out
-from layout.paper.summary import draw_summary
 from layout.paper.tickets import draw_tickets
 from layout.paper.workings import draw_workings
 
@@ -40,7 +38,7 @@ def draw_packet(plan: Plan, revision: Revision = ONE, found: SetOut | None = Non
     found
         The set-out; worked out from the plan where it is not given.
     """
-    drawings = list(_drawings(plan, revision, set_out(plan) if found is None else found))
+    drawings = list(_drawings(plan, revision, find_set_out(plan) if found is None else found))
     return finish(drawings, plan.job, revision=revision.letter)
 
 
@@ -49,8 +47,7 @@ def _drawings(plan: Plan, revision: Revision, found: SetOut) -> Iterator[Drawing
     readers = {
         QUOTE: draw_quote(plan, revision),
         SHOP: [
-            *draw_summary(plan),
-            *draw_order(plan),
+            *_ordering(plan),
             *draw_cutting(plan),
             *draw_cutouts(plan),
             *draw_forming(plan),
@@ -58,10 +55,8 @@ def _drawings(plan: Plan, revision: Revision, found: SetOut) -> Iterator[Drawing
         ],
         SITE: [
             *draw_seam_map(plan, found),
-            *draw_set_out(plan, found),
-            *draw_hanging(plan, found),
+            *_hanging(plan, found),
             *draw_elevation(plan),
-            *draw_flex(plan),
         ],
         DIE: [
             *draw_scallop(plan),
@@ -74,3 +69,39 @@ def _drawings(plan: Plan, revision: Revision, found: SetOut) -> Iterator[Drawing
     }
     for reader, drawings in readers.items():
         yield from (replace(drawing, reader=reader) for drawing in drawings)
+
+
+def _ordering(plan: Plan) -> list[Drawing]:
+    """Draw summary and order, one below the other where a paper has room."""
+    flow = Flow(summary.NAME, paper_of(plan.job))
+    summary.write_summary(plan, flow)
+    if plan.buying is not None:
+        flow.begin(order.NAME)
+        order.write_order(plan, plan.buying, flow)
+    return flow.drawings()
+
+
+def _hanging(plan: Plan, found: SetOut) -> list[Drawing]:
+    """Draw set-out, hanging order and flex; flex below the set-out where that takes no paper more."""
+    first = _set_out(plan, found, with_flex=False)
+    both = _set_out(plan, found, with_flex=True)
+    if len(both) == len(first):
+        return [*both, *hanging_order.draw_hanging(plan, found)]
+    flow = Flow(hanging_order.NAME, paper_of(plan.job))
+    hanging_order.write_hanging(plan, found, flow)
+    _add_flex(plan, flow)
+    return [*first, *flow.drawings()]
+
+
+def _set_out(plan: Plan, found: SetOut, *, with_flex: bool) -> list[Drawing]:
+    flow = Flow(set_out.NAME, paper_of(plan.job))
+    set_out.write_set_out(plan, found, flow)
+    if with_flex:
+        _add_flex(plan, flow)
+    return flow.drawings()
+
+
+def _add_flex(plan: Plan, flow: Flow) -> None:
+    if plan.forming is not None:
+        flow.begin(flex.NAME)
+        flex.write_flex(plan, plan.forming, flow)

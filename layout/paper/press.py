@@ -43,9 +43,7 @@ def draw_press(plan: Plan) -> list[Drawing]:
         flow.paragraph(f"{words[:1].upper()}{words[1:]}.", 9.0, mark="•")
     flow.heading("Strokes by panel: one a scallop, lap included")
     flow.table(*_strokes(plan, forming))
-    flow.heading("Cautions", 10)
-    for words in CAUTIONS:
-        flow.paragraph(words, 9.0, mark="•")
+    flow.cautions(CAUTIONS)
     return flow.drawings()
 
 

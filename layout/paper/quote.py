@@ -14,7 +14,7 @@ from layout.paper.flow import Block, Column, Flow
 from layout.paper.frame import Drawing, paper_of
 from layout.paper.goals import within_row
 from layout.paper.ink import QUIET
-from layout.paper.letters import wrapped
+from layout.paper.letters import phrases, wrapped
 from layout.paper.making import face_height, seam_words
 from layout.paper.shop_words import area_words, money
 from layout.paper.small_map import SmallMap
@@ -52,15 +52,30 @@ def _page(plan: Plan, revision: Revision, most: int, lines: int) -> Flow:
     flow = Flow(NAME, paper_of(plan.job))
     if revision.since is not None:
         _changes(flow, revision, most, lines)
+    flow.paragraph(headline(plan), 13.0)
+    flow.space(2.0)
     flow.blocks([_what(plan), _how_many(plan), _metal(plan)], size=SIZE)
     flow.heading("Sheets to buy")
     flow.table(*_sheets(plan), SIZE)
     flow.heading("How much")
     _cost(flow, plan)
-    flow.heading("What it rests on", 8)
+    flow.heading("What it rests on")
     for words in _grounds(plan):
         flow.paragraph(words, SIZE, mark="•")
     return flow
+
+
+def headline(plan: Plan) -> str:
+    """Say the whole in a line: panels, sheets to buy and from stock, and what they cost."""
+    panels, sheets, kept = (
+        len(plan.panels),
+        sum(row.to_buy for row in plan.order),
+        sum(row.from_stock for row in plan.order),
+    )
+    total = plan.buying.total if plan.buying is not None else None
+    cost = f": {money(total)} for what is priced" if total is not None else ""
+    stock = f" and {kept} from stock" if kept else ""
+    return f"{panels} panel{'s' * (panels != 1)}, {sheets} sheet{'s' * (sheets != 1)} to buy{stock}{cost}."
 
 
 def _with_picture(plan: Plan, flow: Flow) -> Drawing:
@@ -79,10 +94,12 @@ def _lines(flow: Flow, words: str) -> list[str]:
 
 def _changes(flow: Flow, revision: Revision, most: int, lines: int) -> None:
     """List what changed, the first ones, each cut to a few lines."""
-    flow.heading(f"Revision {revision.letter}: what changed since revision {revision.since}", 8)
+    flow.heading(f"Revision {revision.letter}: what changed since revision {revision.since}")
     for words in revision.changes[:most]:
         found = _lines(flow, words)
-        said = " ".join(found) if len(found) <= lines else " ".join(found[:lines])[:-2].rstrip(" ,;") + " …"
+        said = " ".join(found)
+        if len(found) > lines:  # no figure is cut: a whole one makes room for the sign
+            said = " ".join(phrases(" ".join(found[:lines]))[:-1]).rstrip(" ,;") + " …"
         flow.paragraph(said, SIZE, mark="•")
     if most < len(revision.changes):
         flow.paragraph("More on the page of changes.", SIZE, mark="•")
@@ -118,8 +135,10 @@ def _how_many(plan: Plan) -> Block:
         ("seams between panels", str(sum(not seam.end for seam in plan.seams))),
         ("scallops", str(sum(run.scallops for run in plan.runs))),
         ("longest panel, overall", format_length(longest.overall, plan.job.units)),
-        ("sheets to buy", str(sum(row.buy for row in plan.order))),
+        ("sheets to buy", str(sum(row.to_buy for row in plan.order))),
     ]
+    if any(row.from_stock for row in plan.order):
+        rows.append(("sheets from stock", str(sum(row.from_stock for row in plan.order))))
     if plan.buying is not None:
         rows.append(("fixings", str(plan.buying.fixings)))
     return Block("How many", tuple(rows))
@@ -140,9 +159,11 @@ def _metal(plan: Plan) -> Block:
 
 
 def _sheets(plan: Plan) -> Table:
+    split = any(row.from_stock for row in plan.order)
     columns = (
         Column("stock, length × width", bold=True),
         *(Column(head, "end") for head in ("needed", "spare", "to prove the die")),
+        *((Column("from stock", "end"),) if split else ()),
         Column("buy", "end", bold=True),
         Column("price each", "end"),
         Column("cost", "end"),
@@ -150,7 +171,9 @@ def _sheets(plan: Plan) -> Table:
     rows = [
         (
             stock_name(plan.job, row.stock),
-            *(str(count) for count in (row.needed, row.spare, row.prove_out, row.buy)),
+            *(str(count) for count in (row.needed, row.spare, row.prove_out)),
+            *((str(row.from_stock),) if split else ()),
+            str(row.to_buy),
             money(plan.job.sheets[row.stock].price) or "not priced",
             money(row.cost) or "not priced",
         )

@@ -17,7 +17,7 @@ from layout.face.plan import Plan
 from layout.face.revisions import FIRST
 from layout.face.set_out import SetOut
 from layout.paper.frame import Drawing, Paper, finish
-from layout.paper.ink import BLACK, CARE, LEADER, QUIET
+from layout.paper.ink import BLACK, CARE, LEADER, QUIET, WHITE
 from layout.paper.labels import Ground, Placed, Wanted
 from layout.paper.legend import DRAWN, SET_OFF, draw_legend
 from layout.paper.letters import PT, text_width
@@ -42,11 +42,11 @@ from layout.paper.map_numbers import (
     place_some_numbers,
     place_stretch_ends,
 )
-from layout.paper.map_places import place_marks, place_words
+from layout.paper.map_places import draw_legs, place_marks, place_words
 from layout.paper.map_sight import draw_sight
 from layout.paper.map_ties import controls_of, draw_control_points
 from layout.paper.map_view import View, Window, part_views, whole_view
-from layout.paper.primitives import CAP_HEIGHT, XY, Box, Lines, Points, Primitive, Text, centred
+from layout.paper.primitives import CAP_HEIGHT, XY, Area, Box, Lines, Points, Primitive, Style, centred
 
 NAME: Final = "Seam map"
 TIES: Final = "Ties"
@@ -165,8 +165,10 @@ class _Map:
         self.ground = Ground(self.field)
         for path in (*(points for _, points in self._face), *kept):
             self.ground.keep_line(path)
+        for leg in draw_legs(view, self.placing):
+            self.ground.keep_line(leg.paths[0])
         for seam in view.seams:
-            self.ground.keep_line(tick_ends(seam, self.placing))
+            self.ground.keep_line(tick_ends(view.plan, seam, self.placing))
         self._meeting = self._match_lines()
         self._sighted = draw_sight(view, self.placing, self.ground)
 
@@ -212,8 +214,8 @@ class _Map:
         face = [Lines((points,), all_bands[i].style, f"face tightness-{i}") for i, points in self._face]
         used = [all_bands[i] for i in sorted({i for i, _ in self._face})]
         legend = draw_legend(self.view, fit.legend, fit.scale, used, below=fit.below, walled=self._sighted.walled)
-        ticks = draw_ticks(self.view.seams, self.placing)
-        places = place_marks(self.view, self.placing)
+        ticks = draw_ticks(self.view.plan, self.view.seams, self.placing)
+        places = [*draw_legs(self.view, self.placing), *place_marks(self.view, self.placing)]
         shown = (*self._marks, *self._meeting, *self._sighted.items, *face, *places, *ticks, *items, *legend)
         return Drawing(name, shown, fit.scale.words, fit.portrait)
 
@@ -345,7 +347,7 @@ def _words(window: Window, placing: Placing, ground: Ground, *, named: bool) -> 
         yield from _somewhere(window, placing, ground, window.lines.name, -1.0, bold=True)
 
 
-def _set(words: str, at: XY, normal: XY, ground: Ground, near: float = 1.0, *, bold: bool = False) -> list[Text]:
+def _set(words: str, at: XY, normal: XY, ground: Ground, near: float = 1.0, *, bold: bool = False) -> list[Primitive]:
     """Set words beside a place where there is room close by; no words otherwise."""
     size, ink = (10.0, BLACK) if bold else (8.5, QUIET)
     wanted = Wanted(
@@ -360,12 +362,14 @@ def _set(words: str, at: XY, normal: XY, ground: Ground, near: float = 1.0, *, b
     if not placed or math.dist(placed.centre, at) > _NEARBY:
         return []
     ground.keep(placed)
-    return [centred(placed.centre, words, size, bold=bold, ink=ink, kind="word")]
+    # Ties pass behind it.
+    back = Area(placed.corners, Style(WHITE, 0.0, fill=WHITE), "backing")
+    return [back, centred(placed.centre, words, size, bold=bold, ink=ink, kind="word")]
 
 
 def _somewhere(
     window: Window, placing: Placing, ground: Ground, words: str, side: float, *, bold: bool = False
-) -> list[Text]:
+) -> list[Primitive]:
     """Set words on one side of a line, at the first of a few places with room."""
     for share in (0.5, 0.25, 0.75, 0.4, 0.6, 0.1, 0.9):
         station = np.array([window.start + share * window.length])

@@ -31,6 +31,8 @@ MARKS: Final = (
     Column("mid-ordinate", "end"),
     Column("set"),
 )
+_RUN: Final = 1
+"""of the columns below: left out where there is one run"""
 PLACES: Final = (
     Column("seam", "end", bold=True),
     Column("run", wraps=True),
@@ -39,6 +41,7 @@ PLACES: Final = (
     Column("radius", "end"),
     Column("rise", "end"),
     Column("lift", "end"),
+    Column("ties cross", "end"),
     Column("expected error", "end"),
     Column("reason", wraps=True),
 )
@@ -47,6 +50,12 @@ PLACES: Final = (
 def draw_set_out(plan: Plan, found: SetOut) -> list[Drawing]:
     """Draw the set-out sheet, on as many papers as it takes."""
     flow = Flow(NAME, paper_of(plan.job))
+    write_set_out(plan, found, flow)
+    return flow.drawings()
+
+
+def write_set_out(plan: Plan, found: SetOut, flow: Flow) -> None:
+    """Write the set-out below what a flow holds."""
     for words in _how(plan, found):
         flow.paragraph(words, SIZE)
     flow.space(1.0)
@@ -57,11 +66,10 @@ def draw_set_out(plan: Plan, found: SetOut) -> list[Drawing]:
     flow.heading(f"Control points, {'as given' if found.given else 'chosen; others may be given in the job file'}")
     flow.table(_CONTROLS, list(_control_rows(plan, found)), SIZE)
     flow.heading("By x and y, for a total station; and why each seam stands where it does")
-    flow.paragraph(_notes(plan, found), SIZE, ink=QUIET)
-    flow.table(PLACES, list(_place_rows(plan, found)), SIZE, fill=True)
+    flow.paragraph(_notes(plan, found), SIZE, ink=QUIET, keep=True)
+    flow.table(*_places(plan, found), SIZE, fill=True)
     for words in cut_ends(plan):
         flow.paragraph(words, SIZE)
-    return flow.drawings()
 
 
 def _how(plan: Plan, found: SetOut) -> Iterator[str]:
@@ -162,6 +170,14 @@ def _control_rows(plan: Plan, found: SetOut) -> Iterator[Sequence[str]]:
         yield one.name, *place, other.name if far else "", far
 
 
+def _places(plan: Plan, found: SetOut) -> tuple[Sequence[Column], list[Sequence[str]]]:
+    """Return the table of places; where there is one run its name is not repeated."""
+    rows = list(_place_rows(plan, found))
+    if len(plan.runs) > 1:
+        return PLACES, rows
+    return (*PLACES[:_RUN], *PLACES[_RUN + 1 :]), [(*row[:_RUN], *row[_RUN + 1 :]) for row in rows]
+
+
 def _place_rows(plan: Plan, found: SetOut) -> Iterator[Sequence[str]]:
     units = plan.job.units
     marks = {mark.seam: mark for mark in found.marks}
@@ -174,6 +190,7 @@ def _place_rows(plan: Plan, found: SetOut) -> Iterator[Sequence[str]]:
             signed_radius(seam.radius, units),
             "" if mark.rise is None else signed_length(mark.rise, units),
             "" if seam.end else format_fine(seam.lift, units),
+            "" if mark.ties is None else f"{math.degrees(mark.ties.crossing):.0f}°",
             format_fine(mark.sigma, units) if math.isfinite(mark.sigma) else "not fixed",
             seam.why,
         )
@@ -185,8 +202,8 @@ def _notes(plan: Plan, found: SetOut) -> str:
     return (
         "x, y: in the job's axes. Radius of the back line: + convex, − hollow, blank on a straight. Rise: for large"
         f" curves, gap at a straightedge of {edge}; + its middle on the wall, − its ends on it. Lift: how far a free"
-        f" edge springs off. Expected error: of the mark along the wall, if one reading of the tape errs by {sigma}"
-        " (standard deviation)."
+        " edge springs off. Ties cross: the nearer 90°, the surer. Expected error: of the mark along the wall, if"
+        f" one reading of the tape errs by {sigma} (standard deviation)."
     )
 
 

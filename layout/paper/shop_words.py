@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from layout.units import format_area, format_fine, format_force, format_inches, parse_force
+from layout.units import MPA_PER_PSI, format_area, format_fine, format_force, format_inches, parse_force
 
 ROUGH: Final = {"in": 2, "mm": 1}
 """decimals of what springback moves: a hundredth of an inch, a tenth of a millimetre"""
@@ -59,12 +59,12 @@ def force_words(newtons: float, units: str) -> str:
     """Write an estimated force to three figures; in an inch job in tons too.
 
     >>> force_words(38504.86, "in"), force_words(38504.86, "mm")
-    ('8660 lbf (4.3 tons)', '38.5 kN')
+    ('8,660 lbf (4.3 tons)', '38.5 kN')
     """
     if units == "mm":
         return f"{newtons / 1000:.3g} kN"
     pounds = float(f"{newtons / TON * 2000:.3g}")
-    return f"{pounds:.0f} lbf ({newtons / TON:.1f} tons)"
+    return f"{pounds:,.0f} lbf ({newtons / TON:.1f} tons)"
 
 
 def small_force(newtons: float, units: str) -> str:
@@ -74,6 +74,15 @@ def small_force(newtons: float, units: str) -> str:
     ('62 N', '14 lbf')
     """
     return f"{newtons:.0f} N" if units == "mm" else format_force(newtons, units)
+
+
+def modulus_words(mpa: float, units: str) -> str:
+    """Write a modulus of elasticity.
+
+    >>> modulus_words(70300.0, "mm"), modulus_words(203395.0, "in")
+    ('70.3 GPa', '29,500 ksi')
+    """
+    return f"{mpa / 1000:.4g} GPa" if units == "mm" else f"{mpa / float(MPA_PER_PSI) / 1000:,.0f} ksi"
 
 
 def area_words(mm2: float, units: str) -> str:

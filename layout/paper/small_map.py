@@ -8,8 +8,8 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from layout.face.plan import Panel, Plan
-from layout.paper.ink import BLACK, QUIET, RULED, SEAM, WHITE
+from layout.face.plan import Panel, Plan, Seam
+from layout.paper.ink import BLACK, END_TICK, QUIET, RULED, SEAM, WHITE
 from layout.paper.map_view import panel_stations
 from layout.paper.primitives import Area, Box, Lines, Points, Primitive, Style, rectangle
 
@@ -44,17 +44,21 @@ class SmallMap:
         yield self._datum(outline, box)
 
     def whole(self, box: Box) -> Iterator[Primitive]:
-        """Draw the face with a tick at every seam, and the datum of every wall."""
+        """Draw the face with a tick at every seam and every end of a run, and the datum of every wall."""
         for wall in self._walls:
             yield Lines((self._put(wall, box),), _FACE, "thumbnail")
-        paths = []
-        for seam in self._plan.seams:
-            ((x, y),) = self._put(np.array([(seam.x, seam.y)]), box)
-            across = (1.3 * math.sin(seam.heading), -1.3 * math.cos(seam.heading))
-            paths.append(((x - across[0], y - across[1]), (x + across[0], y + across[1])))
-        yield Lines(tuple(paths), _TICK, "thumbnail-seam")
+        ticks = [(seam.end, self._tick(seam, box)) for seam in self._plan.seams]
+        yield Lines(tuple(tick for end, tick in ticks if not end), _TICK, "thumbnail-seam")
+        yield Lines(tuple(tick for end, tick in ticks if end), END_TICK, "thumbnail-end")
         for outline in range(len(self._plan.lines)):
             yield self._datum(outline, box)
+
+    def _tick(self, seam: Seam, box: Box) -> Points:
+        """Return a seam's tick across the face; an end of a run has one on the viewer's side alone."""
+        ((x, y),) = self._put(np.array([(seam.x, seam.y)]), box)
+        across = (1.3 * math.sin(seam.heading), -1.3 * math.cos(seam.heading))
+        back = 0.0 if seam.end else 1.0
+        return (x - back * across[0], y - back * across[1]), (x + across[0], y + across[1])
 
     def _datum(self, outline: int, box: Box) -> Primitive:
         back = self._plan.lines[outline].back

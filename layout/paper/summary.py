@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from typing import Final
 
 from layout.face.plan import Lines, Panel, Plan, Run
@@ -13,9 +13,11 @@ from layout.metal.metals import Metal, metal_of
 from layout.paper.flow import Block, Column, Flow, Part
 from layout.paper.frame import Drawing, paper_of
 from layout.paper.goals import goal_words, proof_values, within_row, worst_words
+from layout.paper.hanging import shown_station
 from layout.paper.ink import QUIET
 from layout.paper.making import bench_width, cut_ends, height_block, seam_block, shape_block
 from layout.paper.ranges import ranges
+from layout.paper.shop_words import modulus_words, money
 from layout.paper.site_parts import site_parts
 from layout.units import (
     format_density,
@@ -41,6 +43,12 @@ SAFETY: Final = (
 def draw_summary(plan: Plan) -> list[Drawing]:
     """Draw the summary, on as many papers as it takes."""
     flow = Flow(NAME, paper_of(plan.job))
+    write_summary(plan, flow)
+    return flow.drawings()
+
+
+def write_summary(plan: Plan, flow: Flow) -> None:
+    """Write the summary below what a flow holds."""
     metal = metal_of(plan.job.metal)
     flow.blocks([_scallop_block(plan), _flex_block(plan), _metal_block(plan, metal)])
     flow.blocks([shape_block(plan), height_block(plan), seam_block(plan)])
@@ -60,9 +68,9 @@ def draw_summary(plan: Plan) -> list[Drawing]:
         parts.append(Part("Stretches kept free of seams", *_stretches(plan)))
     parts += site_parts(plan)
     flow.side_by_side(parts)
-    _blank_notes(plan, flow)
-    _cautions(plan, metal, flow)
-    return flow.drawings()
+    _notes(plan, flow)
+    flow.paragraph(f"Metal figures: {metal.source}.", 8.0, ink=QUIET)
+    flow.cautions([*(caution[:1].upper() + caution[1:] for caution in plan.cautions), *SAFETY])
 
 
 _RUN_NOTE: Final = (
@@ -115,7 +123,7 @@ def _metal_block(plan: Plan, metal: Metal) -> Block:
             "yield as delivered",
             f"{format_stress(metal.yield_low, units)} to {format_stress(metal.yield_high, units)}",
         ),
-        ("modulus", format_stress(metal.modulus, units)),
+        ("modulus", modulus_words(metal.modulus, units)),
         ("density", format_density(metal.density, units)),
         (
             "weight of all blanks",
@@ -181,8 +189,8 @@ def _run_row(plan: Plan, run: Run) -> tuple[str, ...]:
     return (
         run.name,
         scallop_count(run),
-        format_length(run.start, units),
-        format_length(run.end, units),
+        shown_station(plan, run, run.start),
+        shown_station(plan, run, run.end),
         format_length(run.count_length, units),
         signed(run.take_up, units),
         signed(run.take_up * run.scallops, units),
@@ -254,9 +262,9 @@ def _blanks(plan: Plan, metal: Metal) -> Table:
     return columns, rows
 
 
-def _blank_notes(plan: Plan, flow: Flow) -> None:
-    """Say what the blanks' table means, and which panels are cut on site."""
-    flow.paragraph(_BLANK_NOTE, 8.0, ink=QUIET)
+def _notes(plan: Plan, flow: Flow) -> None:
+    """Say what the tables mean, and which panels are cut on site."""
+    flow.paragraph(_BLANK_NOTE + (_SIGHT_NOTE if plan.job.viewpoints else ""), 8.0, ink=QUIET)
     for words in cut_ends(plan):
         flow.paragraph(words, 9.0, mark="•")
 
@@ -265,12 +273,18 @@ _BLANK_NOTE: Final = (
     "Blanks, “lies, as formed”: how wide a panel lies flat on the bench, its scallops with the lap × the"
     " formed pitch, form trim cut off: measure the first-off by it."
 )
+_SIGHT_NOTE: Final = (
+    " “Sight”: how much of a seam is seen, 0 hidden, 1 grazed, 2 seen, from each viewpoint times its weight; lift: how"
+    " far its edge springs off."
+)
 
 
 def _order(plan: Plan) -> Table:
+    split = any(row.from_stock for row in plan.order)
     columns = (
         Column("stock", bold=True),
         *(Column(head, "end") for head in ("needed", "spare", "to prove the die")),
+        *((Column("from stock", "end"),) if split else ()),
         Column("buy", "end", bold=True),
         Column("cost", "end"),
     )
@@ -280,8 +294,9 @@ def _order(plan: Plan) -> Table:
             str(row.needed),
             str(row.spare),
             str(row.prove_out),
-            str(row.buy),
-            "" if row.cost is None else f"{row.cost:.2f}",
+            *((str(row.from_stock),) if split else ()),
+            str(row.to_buy),
+            money(row.cost),
         )
         for row in plan.order
         if row.buy or row.needed
@@ -308,7 +323,8 @@ def _goals(plan: Plan) -> Table:
 
 
 def _choices(plan: Plan) -> Table:
-    heads = ("cost", "sheets", "panels", "worst seam", "different lengths")
+    worst = "sight and lift, worst seam" if plan.job.viewpoints else "lift, worst seam"
+    heads = ("cost", "sheets", "panels", worst, "different lengths")
     columns = (
         Column("row", "end"),
         *(Column(head, "end") for head in heads),
@@ -318,7 +334,7 @@ def _choices(plan: Plan) -> Table:
     rows = [
         (
             str(row),
-            "" if choice.cost is None else f"{choice.cost:.2f}",
+            money(choice.cost),
             str(choice.sheets),
             str(choice.panels),
             worst_words(choice.worst_sight, choice.worst_seam, plan.job),
@@ -349,16 +365,3 @@ def _stretches(plan: Plan) -> Table:
         for stretch in plan.stretches
     ]
     return columns, rows
-
-
-def _cautions(plan: Plan, metal: Metal, flow: Flow) -> None:
-    flow.heading("Cautions", 10)
-    for caution in _all_cautions(plan):
-        flow.paragraph(caution, 9.0, mark="•")
-    flow.space(1.5)
-    flow.paragraph(f"Metal figures: {metal.source}.", 8.0, ink=QUIET)
-
-
-def _all_cautions(plan: Plan) -> Iterator[str]:
-    yield from (caution[:1].upper() + caution[1:] for caution in plan.cautions)
-    yield from SAFETY

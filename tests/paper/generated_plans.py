@@ -16,6 +16,37 @@ PITCH = 69.85
 """mm, of every job here"""
 
 
+PAPERS = ("letter", "A4", "tabloid", "A3")
+
+
+EXTREMES = {
+    "ring of 300 mm": (OutlineSpec("", "circle", diameter=300.0), 3),
+    "wall of 300 mm": (OutlineSpec("", "path", closed=False, face="right", steps=(Straight(300.0),)), 1),
+    "wall of 60 m, few": (OutlineSpec("", "path", closed=False, face="right", steps=(Straight(60000.0),)), 25),
+    "wall of 60 m, many": (OutlineSpec("", "path", closed=False, face="left", steps=(Straight(60000.0),)), 120),
+    "loop of 60 m": (OutlineSpec("", "rounded-rectangle", length=24000.0, width=6000.0, radius=600.0), 120),
+    "hairpin of 60 m": (
+        OutlineSpec(
+            "",
+            "path",
+            closed=False,
+            face="right",
+            steps=(Straight(28000.0), Turn(math.pi, 1200.0), Straight(28000.0)),
+        ),
+        60,
+    ),
+}
+"""outline and number of panels"""
+
+
+def extreme(name: str, paper: str) -> Plan:
+    """Return a plan of a tiny or a long outline on one paper."""
+    spec, panels = EXTREMES[name]
+    sheets = (SheetSpec(length=3048.0, width=1219.2, trim=6.35, price=71.5),)
+    units = "in" if paper in ("letter", "tabloid") else "mm"
+    return make_plan(make_job(spec, units, paper=PaperSpec(paper), sheets=sheets), panels)
+
+
 def generated(seed: int) -> Plan:
     """Return one plan: the number of panels first, then a line that is long enough for them."""
     dice = random.Random(seed)

@@ -6,6 +6,7 @@ import io
 import math
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 
 import ezdxf
 import numpy as np
@@ -13,19 +14,19 @@ import pytest
 from ezdxf import options
 from paper_plans import circle, make_job, make_plan, wander
 
+from layout.face.planning import make_plan as make_real_plan
 from layout.face.set_out import set_out
-from layout.job.model import OutlineSpec
+from layout.job.model import OutlineSpec, Straight, Turn
+from layout.job.model_packet import PaperSpec
+from layout.job.reading import read_job
 from layout.outline.chain import Chain
 from layout.outline.curves import EllipseArc
-from layout.paper.dxf import (
-    APPLICATION,
-    CHORD_ERROR,
-    LAYERS,
-    curve_template_dxf,
-    plain,
-    seam_map_dxf,
-    stretch_of,
-)
+from layout.paper.dxf import curve_template_dxf, seam_map_dxf
+from layout.paper.dxf_file import APPLICATION, CHORD_ERROR, plain
+from layout.paper.dxf_layers import LAYERS
+from layout.paper.dxf_places import stretch_of
+
+DEMOS = Path(__file__).parents[2] / "demo_jobs"
 
 
 @cache
@@ -45,9 +46,9 @@ def size_of(plan):
 
 
 def seams_in(document):
-    """Return (number, station, x, y) of every seam's point."""
+    """Return (number, station, x, y) of the point of every seam and every end of a run."""
     found = []
-    for point in on(document, "SEAMS", "POINT"):
+    for point in [*on(document, "SEAMS", "POINT"), *on(document, "RUN_ENDS", "POINT")]:
         number, station = (tag.value for tag in point.get_xdata(APPLICATION))
         found.append((number, station, point.dxf.location.x, point.dxf.location.y))
     return sorted(found)
@@ -187,6 +188,120 @@ def test_numbers_stretches_controls_and_ties_are_there(ring):
     assert ties == pytest.approx([d / 25.4 for mark in found.marks for d in mark.ties.distances])
 
 
+# Places that the job names.
+
+
+@pytest.fixture(scope="module")
+def bar():
+    """Return the garden bar: a gate with a leaf, a lowered part, a socket, a viewpoint."""
+    return make_real_plan(read_job(DEMOS / "garden_bar.toml"))
+
+
+def stations_on(document, layer):
+    """Return (station, x, y) of the points of a layer."""
+    points = on(document, layer, "POINT")
+    return [(point.get_xdata(APPLICATION)[0].value, point.dxf.location.x, point.dxf.location.y) for point in points]
+
+
+def texts_on(document, layer):
+    """Return the words of a layer."""
+    return [text.dxf.text for text in on(document, layer, "TEXT")]
+
+
+def length_on(document, layer):
+    """Return the length of all curves and straights of a layer that are no ticks."""
+    kinds = [entity for entity in on(document, layer) if entity.dxftype() in {"ARC", "LWPOLYLINE", "LINE"}]
+    return [float(np.linalg.norm(np.diff(along(entity), axis=0), axis=1).sum()) for entity in kinds]
+
+
+def test_opening_has_its_jambs_and_its_leaf(bar):
+    """Both jambs stand at the job's stations on the back line to 1e-6; the leaf is short of them by its clearances."""
+    document, (gate,) = read(seam_map_dxf(bar)), bar.job.openings
+    back = bar.lines[0].back
+    jambs = stations_on(document, "OPENINGS")
+    for (station, x, y), asked in zip(jambs, (gate.start, gate.end), strict=True):
+        assert station == pytest.approx(asked / 25.4, abs=1e-6)
+        assert (x, y) == pytest.approx(tuple(back.point(asked) / 25.4), abs=1e-6)
+    leaf = math.fsum(length_on(document, "LEAVES"))
+    assert leaf == pytest.approx((gate.end - gate.start - 2 * gate.clearance) / 25.4, rel=1e-6)
+    assert texts_on(document, "OPENINGS") == ["staff gate, leaf"]
+
+
+def test_zone_and_cut_out_are_where_they_are(bar):
+    """The low counter runs from 3 ft to 6 ft 4 in; the socket's middle is at 11 ft, 3 in wide."""
+    document, back = read(seam_map_dxf(bar)), bar.lines[0].back
+    zone = stations_on(document, "ZONES")
+    assert [station for station, _, _ in zone] == pytest.approx([36.0, 76.0], abs=1e-6)
+    for station, x, y in [*zone, *stations_on(document, "CUTOUTS")]:
+        assert (x, y) == pytest.approx(tuple(back.point(station * 25.4) / 25.4), abs=1e-6)
+    assert texts_on(document, "ZONES") == ["low counter, 2 ft 8 in high"]
+    (socket,) = stations_on(document, "CUTOUTS")
+    assert socket[0] == pytest.approx(132.0, abs=1e-6)
+    assert any(length == pytest.approx(3.0, rel=1e-6) for length in length_on(document, "CUTOUTS"))
+    assert texts_on(document, "CUTOUTS") == ["socket, 3 in × 4 1/2 in, 1 ft up"]
+
+
+def test_viewpoints_and_walls_are_drawn(looked):
+    """Each viewpoint is a point with what it sees; each wall a polyline through its points."""
+    document = read(seam_map_dxf(looked))
+    places = [(p.dxf.location.x, p.dxf.location.y) for p in on(document, "VIEWPOINTS", "POINT")]
+    assert places == [pytest.approx((x / 25.4, y / 25.4), abs=1e-6) for x, y in (v.at for v in looked.job.viewpoints)]
+    words = texts_on(document, "VIEWPOINTS")
+    assert all(text.startswith(f"{v.name}: ") for text, v in zip(words, looked.job.viewpoints, strict=True))
+    walls = [np.array(wall.get_points("xy")) for wall in on(document, "WALLS", "LWPOLYLINE")]
+    for drawn, wall in zip(walls, looked.job.walls, strict=True):
+        assert drawn * 25.4 == pytest.approx(np.array(wall.points), abs=1e-5)
+
+
+@pytest.mark.parametrize("degrees", [90.0, -60.0])
+def test_sharp_corners_are_ringed(degrees):
+    """A counter that turns on the spot: the ring stands where it turns, with its angle and how it is built."""
+    steps = (Straight(2000.0), Turn(math.radians(degrees), 0.0), Straight(1500.0))
+    spec = OutlineSpec("", "path", closed=False, steps=steps, face="right", corner="mitre")
+    document = read(seam_map_dxf(make_real_plan(make_job(spec, units="mm"))))
+    (ring,) = on(document, "CORNERS", "CIRCLE")
+    assert (ring.dxf.center.x, ring.dxf.center.y) == pytest.approx((2000.0, 0.0), abs=1e-6)
+    assert texts_on(document, "CORNERS") == [f"corner {abs(degrees):.1f}°, mitre"]
+
+
+@pytest.mark.parametrize("write", [seam_map_dxf, curve_template_dxf])
+def test_title_block_says_what_the_drawing_is(write, ring):
+    """Job, drawing, revision, date as the job gives it, units hash; without a date its room is left."""
+    dated = replace(ring, job=replace(ring.job, paper=PaperSpec(date="3 March")))
+    words = texts_on(read(write(dated, revision="C")), "TITLE")
+    said = dict(zip(words[::2], words[1::2], strict=True))
+    assert said["job"] == ring.job.title
+    assert (said["revision"], said["date"], said["job file"]) == ("C", "3 March", ring.job.digest[:12])
+    assert said["units"] == "inches, full size"
+    bare = texts_on(read(write(ring)), "TITLE")
+    assert bare[bare.index("date") + 1] == "units"
+
+
+@pytest.mark.parametrize("job", sorted(path.name for path in DEMOS.glob("*.toml")))
+def test_every_demo_opens_clean(job):
+    """Both files of every demo have no error and nothing to mend, and hold every seam to 1e-6 of the unit."""
+    plan = make_real_plan(read_job(DEMOS / job))
+    for write in (seam_map_dxf, curve_template_dxf):
+        document = read(write(plan))
+        auditor = document.audit()
+        assert (auditor.errors, auditor.fixes) == ([], [])
+        for seam, found in zip(plan.seams, seams_in(document), strict=True):
+            size = size_of(plan)
+            assert found == pytest.approx((seam.number, seam.station / size, seam.x / size, seam.y / size), abs=1e-6)
+
+
+def test_panel_number_stands_clear_of_the_datum():
+    """A panel whose middle is the datum has its number beside the datum's mark, not on it."""
+    plan = make_plan(make_job(circle(3000.0)), 4)
+    run = plan.runs[0]
+    centred = replace(plan.panels[0], first_scallop=run.scallops - 8, scallops=16)
+    document = read(seam_map_dxf(replace(plan, panels=(centred,))))
+    (number,) = on(document, "PANELS", "TEXT")
+    (mark,) = on(document, "DATUM", "LWPOLYLINE")
+    right = max(x for x, _ in mark.get_points("xy"))
+    assert number.dxf.align_point.x - number.dxf.height / 2 > right
+
+
 def test_check_square_is_four_inches_or_a_hundred_millimetres(ring, hollow):
     """The template's square tells whether it was cut at full size."""
     for plan, side in ((ring, 4.0), (hollow, 100.0)):
@@ -201,5 +316,5 @@ def test_any_title_is_one_line_of_text(title, ring):
     plan = replace(ring, job=replace(ring.job, title=title))
     document = read(seam_map_dxf(plan))
     assert document.audit().errors == []
-    assert any(text.dxf.text == f"{plain(title)}: seam map" for text in on(document, "NOTES", "TEXT"))
+    assert any(text.dxf.text == plain(title) for text in on(document, "TITLE", "TEXT"))
     assert len(seams_in(document)) == 40

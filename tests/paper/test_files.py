@@ -84,7 +84,7 @@ def test_figures_of_the_plan_are_in_the_packet(plan, tmp_path):
         assert format_length(panel.blank_length, units) in text
     for seam in plan.seams:
         assert format_length(seam.station, units) in text
-    assert f"{plan.order[0].cost:.2f}" in text
+    assert f"{plan.order[0].cost:,.2f}" in text
     assert plan.cautions[0][:40] in text
     assert "Local codes" in text
     assert "wiring" in text

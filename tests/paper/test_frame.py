@@ -91,11 +91,28 @@ def test_title_block_tells_job_drawing_and_count():
     assert {"Ticket counter, east hall", "Two", "2 of 2", "1 : 20", "millimetres", DIGEST[:12]} <= set(words)
 
 
-def test_long_title_is_cut_to_its_cell():
-    """A title longer than its cell is shortened, not drawn over the next cell."""
-    job = make_job(circle(2400.0), title="Ticket counter " * 20)
-    title = next(
-        item for item in finish([Drawing("One", ())], job)[0].items if getattr(item, "text", "").startswith("Ticket")
-    )
-    assert title.text.endswith("…")
-    assert title.box().right < frame_box("in").left + 0.34 * frame_box("in").width
+def titles_of(title):
+    """Return the lines in which a title block writes a job's title."""
+    items = finish([Drawing("One", ())], make_job(circle(2400.0), title=title))[0].items
+    return [item for item in items if getattr(item, "kind", "") == "title" and item.at[0] < 20.0]
+
+
+@pytest.mark.parametrize(
+    ("title", "lines"),
+    [("Ticket counter, east hall, level 2", 1), ("Ticket counter, east hall, level 2, departures", 2)],
+)
+def test_long_title_is_set_smaller_then_on_two_lines(title, lines):
+    """A title as long as its cell takes is whole: smaller than 10 pt, or on two lines, within the cell."""
+    found = titles_of(title)
+    assert " ".join(item.text for item in found) == title
+    assert len(found) == lines
+    assert all(7.0 <= item.size < 10.0 for item in found)
+    assert all(item.box().right < frame_box("in").left + 0.25 * frame_box("in").width for item in found)
+
+
+def test_title_longer_than_two_lines_is_cut():
+    """What two lines of 7 pt cannot hold ends with …, inside its cell."""
+    first, second = titles_of("Ticket counter " * 20)
+    assert second.text.endswith("…")
+    assert not first.text.endswith("…")
+    assert second.box().right < frame_box("in").left + 0.25 * frame_box("in").width

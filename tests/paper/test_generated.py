@@ -1,4 +1,4 @@
-"""Sixty generated jobs: no label over another, none off the paper, nothing too small, every number there."""
+"""Sixty generated jobs, page by page: no label over another, none off the paper, nothing too small, none missing."""
 
 from __future__ import annotations
 
@@ -6,41 +6,19 @@ import math
 from collections import Counter
 
 import pytest
-from generated_plans import COUNT, generated
-from shapely.geometry import Polygon
+from generated_plans import COUNT, EXTREMES, PAPERS, extreme, generated
+from shapely.geometry import LineString, Polygon
 from shapely.geometry import box as rectangle
 from shapely.strtree import STRtree
 
-from layout.face.revisions import Revision
 from layout.face.set_out import set_out
-from layout.paper.cutting import draw_cutting
-from layout.paper.elevation import draw_elevation
-from layout.paper.forming_table import draw_forming
-from layout.paper.frame import finish, frame_box, paper_of
-from layout.paper.hanging_order import draw_hanging
+from layout.paper.frame import TITLE_HEIGHT, finish, frame_box, paper_of
 from layout.paper.letters import ink_box
-from layout.paper.primitives import Area, Text
-from layout.paper.quote import draw_quote
+from layout.paper.packet import draw_packet
+from layout.paper.primitives import Area, Lines, Text
 from layout.paper.seam_map import draw_seam_map
-from layout.paper.set_out import draw_set_out
-from layout.paper.tickets import draw_tickets
 
 LABELS = {"seam-box", "panel-ring", "seam-free-box"}
-
-
-def drawings_of(plan):
-    """Return every drawing that places something by the plan's shape."""
-    found = set_out(plan)
-    return [
-        *draw_quote(plan, Revision()),
-        *draw_cutting(plan),
-        *draw_forming(plan),
-        *draw_tickets(plan),
-        *draw_seam_map(plan, found),
-        *draw_set_out(plan, found),
-        *draw_hanging(plan, found),
-        *draw_elevation(plan),
-    ]
 
 
 def ink_of(text):
@@ -58,11 +36,8 @@ def overlapping(shapes, least):
     return [(i, j) for i, j in pairs if i < j and shapes[i].intersection(shapes[j]).area > least]
 
 
-@pytest.mark.parametrize("seed", range(COUNT))
-def test_labels_of_a_generated_job_stand_apart_and_on_the_paper(seed):
-    """On every paper: texts apart, badges of a map apart, all of them inside the frame, no text under 7 pt."""
-    plan = generated(seed)
-    papers = finish(drawings_of(plan), plan.job)
+def judge(plan, papers):
+    """Hold papers against what must be: texts and badges apart and within the frame, leaders across none of them."""
     for paper in papers:
         frame = frame_box(paper_of(plan.job), portrait=paper.height > paper.width)
         inside = rectangle(frame.left, frame.bottom, frame.right, frame.top)
@@ -74,10 +49,82 @@ def test_labels_of_a_generated_job_stand_apart_and_on_the_paper(seed):
             paper.name
         )
         assert min(text.size for text in texts) >= 7.0
-        badges = [Polygon(item.points) for item in paper.items if isinstance(item, Area) and item.kind in LABELS]
         if paper.name.startswith(("Seam map", "Ties")):
+            badges = [Polygon(item.points) for item in paper.items if isinstance(item, Area) and item.kind in LABELS]
             assert overlapping(badges, 0.01) == [], paper.name
             assert all(inside.contains(badge) for badge in badges)
+            assert crossed([*shapes, *badges], leaders_of(paper)) == [], paper.name
+
+
+def leaders_of(paper):
+    """Return the leaders of a map."""
+    paths = (path for item in paper.items if isinstance(item, Lines) and item.kind == "leader" for path in item.paths)
+    return [LineString(path) for path in paths]
+
+
+def crossed(shapes, leaders):
+    """Return (leader, shape) of every leader that goes through a shape by more than 0.05 mm."""
+    if not leaders:
+        return []
+    pairs = zip(*STRtree(shapes).query(leaders, predicate="intersects"), strict=True)
+    return [(i, j) for i, j in pairs if leaders[i].intersection(shapes[j]).length > 0.05]
+
+
+@pytest.mark.parametrize("seed", range(COUNT))
+def test_labels_of_a_generated_job_stand_apart_and_on_the_paper(seed):
+    """On every page: texts apart, badges of a map apart, all in the frame, no leader across them, none under 7 pt."""
+    plan = generated(seed)
+    judge(plan, draw_packet(plan))
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("name", EXTREMES)
+def test_labels_of_tiny_and_long_outlines_stand_apart_on_every_paper(name, paper):
+    """From 300 mm to 60 m, on letter, A4, tabloid and A3: as the generated ones; match lines name their parts."""
+    plan = extreme(name, paper)
+    maps = draw_seam_map(plan, set_out(plan))
+    judge(plan, finish(maps, plan.job))
+    parts = [drawing for drawing in maps if ", part " in drawing.name and drawing.name.startswith("Seam map")]
+    for k, part in enumerate(parts, 1):
+        words = {item.text for item in part.items if isinstance(item, Text)}
+        lines = [item for item in part.items if isinstance(item, Lines) and item.kind == "match-line"]
+        loop = plan.lines[0].closed
+        around = [n for n in (k - 1, k + 1) if loop or 1 <= n <= len(parts)]
+        assert len(lines) == len(around)
+        assert {f"goes on in part {(n - 1) % len(parts) + 1}" for n in around} <= words
+
+
+def test_the_generated_jobs_are_on_all_four_papers():
+    """Five or more each of letter, A4, tabloid and A3."""
+    counts = Counter(generated(seed).job.paper.size for seed in range(COUNT))
+    assert min(counts[size] for size in PAPERS) >= 5, counts
+
+
+def test_a_leader_through_a_text_is_seen():
+    """The measure sees a line through a text, and not one that ends at its edge."""
+    text = ink_of(Text((0.0, 0.0), "24 ft", 9.0))
+    left, bottom, right, top = text.bounds
+    middle = (bottom + top) / 2
+    lines = [LineString([(left - 5, middle), (right, middle)]), LineString([(left - 5, middle), (left, middle)])]
+    assert crossed([text], lines) == [(0, 0)]
+
+
+def used(paper, frame):
+    """Return the share of a page's height, above its title block, down to its lowest text."""
+    low = frame.bottom + TITLE_HEIGHT
+    lowest = min(item.at[1] for item in paper.items if isinstance(item, Text) and item.text and item.at[1] > low)
+    return (frame.top - lowest) / (frame.top - low)
+
+
+@pytest.mark.parametrize("seed", range(0, COUNT, 6))
+def test_no_page_holds_cautions_alone(seed):
+    """Under every heading "Cautions" that begins a page there is more than a third of a page."""
+    plan = generated(seed)
+    for paper in draw_packet(plan):
+        frame = frame_box(paper_of(plan.job))
+        top = [item.text for item in paper.items if isinstance(item, Text) and item.at[1] > frame.top - 12.0]
+        if any(words.startswith("Cautions") for words in top):
+            assert used(paper, frame) > 1 / 3, paper.name
 
 
 @pytest.mark.parametrize("seed", range(0, COUNT, 6))

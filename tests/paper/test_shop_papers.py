@@ -14,10 +14,12 @@ from shapely.ops import unary_union
 from layout.face.plan import Cut, SheetCut
 from layout.face.set_out import set_out
 from layout.metal.metals import metal_of
+from layout.paper.cautions import in_columns
 from layout.paper.cutting import draw_cutting, patterns_of
 from layout.paper.drops import KEPT, drops_of
 from layout.paper.elevation import draw_elevation
 from layout.paper.flow import Column, Flow, Part
+from layout.paper.frame import room_box
 from layout.paper.primitives import Area, Lines, Text
 from layout.paper.set_out import draw_set_out
 from layout.paper.summary import blank_weight, draw_summary
@@ -76,6 +78,69 @@ def test_parts_side_by_side_stay_on_one_paper():
         assert {"X0", "X5", "Y0", "Y5"} <= set(words_of(papers))
         tops = {item.at[1] for item in papers[0].items if getattr(item, "text", "") in {"X", "Y"}}
         assert len(tops) == 1
+
+
+def filled(rows):
+    """Return a flow that holds a table of so many rows."""
+    flow = Flow("Table", "in")
+    flow.table([Column("a")], [(f"{i}",) for i in range(rows)])
+    return flow
+
+
+CAUTIONS = ("Gloves on.", "Guard the die.", "Lock the ram out before hands go in.", "Sheared edges cut.")
+
+
+def test_cautions_stand_whole_and_on_no_paper_more_than_they_need():
+    """Whatever stands above: all on one paper; a new one only where three columns find no room on the others."""
+    papers = []
+    for rows in range(20, 45):
+        plain, flow = filled(rows), filled(rows)
+        flow.cautions(CAUTIONS)
+        found = [set(CAUTIONS) & set(words_of([paper])) for paper in flow.drawings()]
+        assert sorted(map(len, found))[-1] == len(CAUTIONS)
+        papers.append(len(flow.drawings()) - len(plain.drawings()))
+        room = plain.left.height - 3.2
+        assert papers[-1] == (room < in_columns(CAUTIONS, plain.width, 3, 8.0).height and len(plain.drawings()) == 1)
+    assert set(papers) == {0, 1}
+
+
+def test_cautions_of_a_full_paper_stand_on_the_one_before():
+    """A second paper that is full leaves them to the first, where a subject ended early."""
+    flow = Flow("First", "in")
+    flow.table([Column("a")], [(f"{i}",) for i in range(20)])
+    flow.begin("Second")
+    full = next(rows for rows in range(20, 60) if filled(rows).left.height < 12.0)
+    flow.table([Column("a")], [(f"{i}",) for i in range(full)])
+    flow.cautions(CAUTIONS)
+    first, second = flow.drawings()
+    assert "Cautions: second" in words_of([first])
+    assert not set(CAUTIONS) & set(words_of([second]))
+
+
+@pytest.mark.parametrize(("rows", "name"), [(10, "First, second"), (25, "Second")])
+def test_a_subject_begins_on_a_paper_that_is_mostly_free(rows, name):
+    """Under half a paper of the subject before: both stand on one, which bears both names."""
+    flow = Flow("First", "in")
+    flow.table([Column("a")], [(f"{i}",) for i in range(rows)])
+    flow.begin("Second")
+    flow.paragraph("Here.")
+    assert next(paper.name for paper in flow.drawings() if "Here." in words_of([paper])) == name
+
+
+@pytest.mark.parametrize("size", [7.5, 9.0, 10.0])
+@pytest.mark.parametrize("columns", [3, 9, 15, 24])
+def test_no_figure_of_a_table_is_shortened_or_broken(columns, size):
+    """However many columns: every figure is there whole, once a row, each part of the table within the paper."""
+    heads = [Column("seam"), *(Column(f"measured at place {k}", "end", wraps=k % 4 == 0) for k in range(columns))]
+    rows = [[f"row {i}", *(f"{i + 1} ft {k % 12} {2 * (k % 8) + 1}/16 in" for k in range(columns))] for i in range(4)]
+    flow = Flow("Table", "in")
+    flow.table(heads, rows, size)
+    papers = flow.drawings()
+    words = words_of(papers)
+    assert all(words.count(figure) == 1 for row in rows for figure in row[1:])
+    assert not any("…" in word for word in words)
+    right = max(item.box().right for paper in papers for item in paper.items if isinstance(item, Text))
+    assert right <= room_box("in").right
 
 
 # Summary

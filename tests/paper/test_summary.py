@@ -31,6 +31,12 @@ from layout.paper.terminal import plan_text
 from layout.units import format_fine, format_length
 
 INCH = 25.4
+SUBJECTS = [
+    *("Quote", "Summary", "Order", "Cutting", "Forming", "Panel tickets"),
+    *("Seam map", "Ties", "Set-out", "Hanging order", "Flex", "Developed elevation"),
+    *("Scallop", "Full-size gauge", "Die", "First-off", "Press", "Workings"),
+]
+"""of a packet, in the order in which they are begun"""
 
 
 def words_of(drawings):
@@ -194,11 +200,9 @@ def test_packet_is_bound_for_its_four_readers(ring):
     readers = [paper.reader for paper in papers]
     assert readers == sorted(readers, key=["quote", "shop", "site", "die"].index)
     assert readers.count("quote") == 1
-    names = list(dict.fromkeys(paper.name.split(",")[0].split(" part")[0] for paper in papers))
-    wanted = ["Quote", "Summary", "Order", "Cutting", "Forming", "Panel tickets"]
-    wanted += ["Seam map", "Ties", "Set-out", "Hanging order", "Developed elevation", "Flex"]
-    wanted += ["Scallop", "Full-size gauge", "Die", "First-off", "Press", "Workings"]
-    assert names == wanted
+    subjects = [part.split(" part")[0] for paper in papers for part in paper.name.split(", ")]
+    names = [name for name in dict.fromkeys(name[:1].upper() + name[1:] for name in subjects) if name in SUBJECTS]
+    assert names == SUBJECTS
 
 
 def test_bare_face_needs_no_bends():

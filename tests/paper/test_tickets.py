@@ -13,7 +13,7 @@ from layout.job.model_packet import PaperSpec
 from layout.paper.forming_table import OVER, check_length, draw_forming
 from layout.paper.frame import paper_of, room_box
 from layout.paper.primitives import Box, Lines, Text
-from layout.paper.tickets import SIZE, code_items, code_text, draw_tickets, ticket_lines
+from layout.paper.tickets import SIZE, code_items, code_side, code_text, draw_tickets, ticket_lines
 from layout.units import format_length
 
 
@@ -75,6 +75,14 @@ def test_codes_are_large_enough_to_read(plan):
         for item in drawing.items:
             if item.kind == "code":
                 assert item.style.weight / 72 * 25.4 >= 0.33
+
+
+def test_a_fuller_text_has_a_larger_code():
+    """A short text has 29 mm, a longer one a module of 0.34 mm as long as 42 mm hold it."""
+    assert code_side("panel 1 of 2") == 29.0
+    symbol = segno.make("x" * 500, error="m", mask=0, micro=False, boost_error=False)
+    assert code_side("x" * 500) == pytest.approx(0.34 * (len(symbol.matrix) + 8))
+    assert code_side("x" * 2000) == 42.0
 
 
 def test_cut_outs_are_told_from_left_and_bottom(ring):
