@@ -38,6 +38,8 @@ class Counts:
             self._lane(lane.size, lane.kinds, {} if lane.track.closed else lane.last_kinds)
         self.demand = self._demand()
         self.used = self._lengths() if "different" in {asked, *held} else {}
+        self.relaxed: dict[str, float] = {}
+        """what each goal comes to at least, as far as fractions say"""
         self.rows: dict[str, tuple[int, int]] = {}
         """row of each goal held, and the unit that its weights were divided by"""
         for name, most in held.items():
@@ -104,6 +106,7 @@ class Counts:
         out = self.draft.prices({c: float(w) for c, w in self.terms(goal).items()})
         if out.duals is None:
             return None
+        self.relaxed[goal] = out.bound
         kinds = [max(0.0, float(d)) for d in out.duals[self.demand : self.demand + self.kinds.number]]
         piece = 1.0 if goal == "pieces" else float(self.charges[goal].piece)
         for name, (row, unit) in self.rows.items():

@@ -91,7 +91,7 @@ class JointFloor:
         if goal == "worst":
             stages.append(self._by_levels)
         if goal == "pieces" or goal in self.charges:
-            stages += [lambda: self._by_counts(goal), lambda: self._by_mixes(goal), self._waited]
+            stages += [self._waited, lambda: self._by_counts(goal), lambda: self._by_mixes(goal), self._waited]
         else:
             stages.append(lambda: self._by_mixes(goal))
         if goal == "different":

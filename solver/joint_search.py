@@ -143,7 +143,7 @@ class JointSearch:
         if goal == "worst":
             stages = [self._by_chains, self._by_levels]
         if goal == "pieces" or goal in self.charges:
-            stages += [partial(self._by_kernel, goal, each) for each in EACH]
+            stages += [partial(self._by_kernel, goal, each) for each in (EACH[0], *EACH)]
         return [*stages, lambda: self._by_whole(goal)]
 
     # answers

@@ -66,6 +66,7 @@ class Whole:
         self._known: dict[Key, tuple[int | None, Found | None]] = {}
         self._counts: dict[Key, Counts] = {}
         self._bounds: dict[Key, int | None] = {}
+        self._parts: set[tuple[Key, int, tuple[frozenset[tuple[int, int]], ...]]] = set()
         self._given_up: int | None = None
         """columns of the smallest program whose process gave nothing; none so large is asked again"""
         self.words: list[str] = []
@@ -134,10 +135,19 @@ class Whole:
         return unit * ceil(bound / unit - max(TOLERANCE, abs(bound / unit) * SHARE_OFF))
 
     def part(self, goal: str, held: Mapping[str, int], only: Sequence[Only]) -> Found | None:
-        """Look for an answer that meets the bound without positions, with some of the pieces alone."""
-        least = self.without_positions(goal, held)
+        """Look for an answer that meets the bound without positions, with some of the pieces alone.
+
+        That bound is in whole numbers where it was asked for, else as fractions say.
+        """
+        counts, key = self.counts(goal, held), _key(goal, held)
+        relaxed = -inf if counts is None else counts.relaxed.get(goal, -inf)
+        least = self._bounds[key] if key in self._bounds else self.rounded(goal, relaxed)
         if self.patterns is None or least is None or least == NEVER or self.mirrors is not None:
             return None
+        asked = key, least, tuple(map(frozenset, only))
+        if asked in self._parts:
+            return None  # it gave nothing, or its answer is known
+        self._parts.add(asked)
         flow = Flow(self.kinds, self.patterns, self.charges, {**held, goal: least}, goal, only)
         return self._run(flow, None)[1]
 
