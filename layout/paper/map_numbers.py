@@ -166,7 +166,8 @@ def _stations_beside(view: View, placed: Sequence[tuple[Label, Placed]], ground:
         words = format_length(label.thing.station, view.plan.job.units)
         wide, tall = text_width(words, SMALLEST) + 0.6, CAP_HEIGHT * SMALLEST * PT + 0.8
         up = 1.0 if label.outward[1] > 0 else -1.0
-        for normal, half in (((0.0, up), spot.height), ((1.0, 0.0), spot.width), ((-1.0, 0.0), spot.width)):
+        beside = ((1.0, 0.0), spot.width), ((-1.0, 0.0), spot.width)
+        for normal, half in (((0.0, up), spot.height), *beside, ((0.0, -up), spot.height)):
             near = half / 2 + 0.5
             found = ground.place(Wanted(spot.centre, normal, wide, tall, near=near, led=False, rows=1))
             if found:

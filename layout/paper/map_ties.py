@@ -54,8 +54,11 @@ def draw_control_points(
     trial = ground.copy()
     for base in bases:
         trial.keep_line(base.paths[0])
+    x, y = np.mean(list(places.values()), axis=0).tolist() if places else (0.0, 0.0)
     for one in controls:
-        items += _letter(one, places[one.name], (trial, ground), units if len(controls) <= _FEW else None)
+        at = places[one.name]
+        outward = math.degrees(math.atan2(at[1] - y, at[0] - x)) if len(controls) > 1 else 90.0
+        items += _letter(one, at, outward, (trial, ground), units if len(controls) <= _FEW else None)
     return items
 
 
@@ -82,16 +85,21 @@ def control_mark(at: XY) -> list[Primitive]:
     return [Circle(at, _RADIUS, _POINT, "control"), Area(corners, Style(BLACK, 0.3, fill=BLACK), "control")]
 
 
-def _letter(one: Control, at: XY, grounds: tuple[Ground, ...], units: str | None) -> list[Primitive]:
+def _letter(one: Control, at: XY, outward: float, grounds: tuple[Ground, ...], units: str | None) -> list[Primitive]:
     """Write a control point's letter close to it; where units are given, with its x and y if they find room.
 
-    It is placed on the first ground, and kept on all.
+    It is placed on the first ground, and kept on all: away from the other points first, where no ties run.
+
+    Parameters
+    ----------
+    outward
+        degrees
     """
     place = ", ".join(format_length(side, units).replace("-", "−", 1) for side in one.xy) if units else ""
     for words in (f"{one.name}  ({place})", one.name) if units else (one.name,):
         size = _SIZE if words == one.name else 8.0
         wide, tall = text_width(words, size, bold=True) + 0.8, CAP_HEIGHT * size * PT + 1.6
-        for turn in range(90, 450, 30):
+        for turn in sorted((outward + away for away in range(-180, 180, 30)), key=lambda t: abs(t - outward)):
             normal = (math.cos(math.radians(turn)), math.sin(math.radians(turn)))
             spot = grounds[0].place(Wanted(at, normal, wide, tall, near=_RADIUS + 0.8, led=False, rows=5))
             if spot and math.dist(spot.centre, at) < wide / 2 + 8.0:

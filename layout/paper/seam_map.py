@@ -232,26 +232,29 @@ def _draw(view: View, name: str, times: float = 1.0) -> Drawing | None:
 def _best(view: View, times: float) -> tuple[_Map, Numbers] | None:
     """Return the map at the largest scale at which its numbers find room.
 
-    All stations stand beside them where that costs no more than `_WORTH` in scale, else as many as can.
+    As many stations stand beside them as can where that costs no more than `_WORTH` in scale.
     """
     found: tuple[_Map, Numbers] | None = None
+    smallest = math.inf
     several = len(view.seams) > _STATIONS
     for fit in fits(view, times):
-        if found and fit.scale.ratio > _WORTH * found[0].fit.scale.ratio:
+        if fit.scale.ratio > smallest:
             break
         for stations, turns in _SEVERAL if several else _BETTER if found else _FEW:
             drawn = _Map(view, fit)
             numbers = place_numbers(view, drawn.placing, drawn.ground, stations=stations, turns=turns)
-            if numbers:
-                found = drawn, numbers
-                if several or stations == "all":
-                    return found
-                break
+            if numbers is None or (found and numbers.stations <= found[1].stations):
+                continue
+            smallest = min(smallest, _WORTH * fit.scale.ratio)
+            found = drawn, numbers
+            if several or stations == "all":
+                return found
+            break
     return found
 
 
 _SEVERAL: Final = (("some", (False, True)),)
-_BETTER: Final = (("all", (False,)),)
+_BETTER: Final = (("all", (False,)), ("some", (False,)))
 _FEW: Final = (("all", (False,)), ("some", (False,)), ("all", (True,)), ("none", (True,)))
 """stations and ways of numbers, best first: level ones read better than turned ones that have their station"""
 

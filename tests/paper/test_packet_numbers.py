@@ -231,7 +231,7 @@ def test_maps_and_set_out_bear_every_seam(packet):
     """Station, x, y and radius on the set-out, each in the row of its seam; stations on the map where there is room."""
     found, text, site = packet.found, packet.of("Set-out"), packet.of("Seam map")
     shown = [packet.long(seam["station"]) in site for seam in found["seams"]]
-    assert shown.count(True) >= len(shown) / 2
+    assert shown.count(False) <= len(shown) / 8
     several = len(found["runs"]) > 1
     for seam in found["seams"]:
         station, x, y = (packet.long(seam[key]) for key in ("station", "x", "y"))
