@@ -18,6 +18,9 @@ Rest = tuple[int, ...]
 MOST_STATES = 200_000
 """(position, rest) of one problem before its order is left as it is (assumed; a second)"""
 
+MOST_PIECES = 200
+"""pieces of one track beyond which its order is left as it is: the search goes as deep (assumed)"""
+
 NEVER = 1 << 62
 """cost of what cannot be"""
 
@@ -43,13 +46,13 @@ def lowest_order(lanes: Sequence[Lane], ways: Positions, level: int | None, most
     most
         the greatest sum of all prices; None: any
     """
-    orders = [_Order(lane, way, level) for lane, way in zip(lanes, ways, strict=True)]
     try:
+        orders = [_Order(lane, way, level) for lane, way in zip(lanes, ways, strict=True)]
         dues = [order.least() for order in orders]
-        spare = NEVER if most is None else most - sum(dues)
+        spare = NEVER - 1 if most is None else most - sum(dues)
         out = []
         for order, due in zip(orders, dues, strict=True):
-            way, paid = order.lowest(due + spare)
+            way, paid = order.lowest(min(due + spare, NEVER - 1))
             out.append(way)
             spare -= paid - due
     except TooManyOrdersError:
@@ -77,6 +80,8 @@ class _Order:
         self.steps = tuple(sorted(counted))
         self.counts: Rest = tuple(counted[n] for n in self.steps)
         self.open, self.cost = lane.open(self.level), lane.cost
+        if len(steps) > MOST_PIECES:
+            raise TooManyOrdersError
 
     @property
     def _starts(self) -> Sequence[int]:

@@ -167,7 +167,7 @@ class JointSearch:
     def _measured(self, positions: Positions, counts: Sequence[int] | None) -> Answer | None:
         lanes = self.kinds.lanes
         ways = [ways_of(lane, chosen) for lane, chosen in zip(lanes, positions, strict=True)]
-        if any(kind is None for way in ways for _, kind in way):
+        if any(kind is None for way in ways for _, kind in way) or not self._are_open(positions):
             return None
         made = Counter(kind for way in ways for _, kind in way if kind is not None)
         pieces, cut = self._cut(made, counts)
@@ -191,6 +191,9 @@ class JointSearch:
             "spread": max(steps) - min(steps),
         }
         return Answer(positions, pieces, cut, values)
+
+    def _are_open(self, positions: Positions) -> bool:
+        return all(lane.open()[list(way)].all() for lane, way in zip(self.kinds.lanes, positions, strict=True))
 
     def _cut(self, made: Counter[int], counts: Sequence[int] | None) -> tuple[tuple[Piece, ...], cutting.CutResult]:
         """Cut so many pieces of each kind; with `counts` from no more stocks than these."""

@@ -7,12 +7,14 @@ from itertools import pairwise, permutations
 import numpy as np
 import pytest
 
+from solver import joint
 from solver.joint_flow import Flow
 from solver.joint_kinds import kinds_of
 from solver.joint_loose import labels_of, stretches_of
 from solver.joint_order import lowest_order
 from solver.joint_supply import patterns_of
 from solver.problems import Charge, Joint, Stock, Track
+from solver.verify_joint import verify_joint
 
 ALL = 10_000
 """nodes: more than such programs need"""
@@ -130,3 +132,27 @@ def test_lowest_order_is_the_first_of_all_orders():
             wanted = min(way for total, way in ways if total <= most)
             given = min(ways)[1]
             assert lowest_order([lane], (given,), None, most) == (wanted,)
+
+
+def test_lowest_order_leaves_shut_positions_alone():
+    """Pieces 2, 2 and 3 of a line of 7 whose position 2 is shut: 3 comes first, whether the sum is held or not."""
+    lane = even(7, closed=False)
+    lane.track.allowed[2] = False
+    for most in (None, 0):
+        assert lowest_order([lane], ((0, 3, 5, 7),), None, most) == ((0, 3, 5, 7),)
+
+
+def test_an_order_of_too_many_pieces_is_left():
+    """Some hundreds of pieces would go too deep: no answer, and no fault."""
+    lane = even(1_000, closed=False)
+    assert lowest_order([lane], (tuple(range(0, 1_001, 2)),), None, None) is None
+
+
+@pytest.mark.parametrize("seed", range(5_000, 5_060))
+def test_ties_ended_without_mixes_give_ways_that_are_allowed(seed, monkeypatch):
+    """Programs alone, ties ended: the independent check finds nothing in positions, pieces, cuttings and values."""
+    monkeypatch.setattr(joint, "WORK", 0)
+    rng = np.random.default_rng(seed)
+    problem = patchy_joint(rng)
+    goals = [str(g) for g in rng.permutation([*GOALS, "worst"])[: int(rng.integers(1, 4))]]
+    assert verify_joint(problem, goals, joint.solve(problem, goals)) == ()
