@@ -27,7 +27,7 @@ COLUMNS = {"points": ("x", "y"), "offsets": ("along", "offset"), "tapes": ("d1",
 """Columns of a table of marks, by how they were measured; a further one, ``mark``, may name them, and
 ``corner`` says which stand at sharp corners."""
 
-NO_CORNER = frozenset({"", "0", "no", "false", "-"})
+NO_CORNER = frozenset({"", "0", "no", "n", "none", "n/a", "false", "-"})
 """What a table writes under ``corner`` for a mark that stands at none; anything else is yes."""
 
 FLATTEST = math.radians(10)
@@ -270,9 +270,16 @@ def _placed(asked: MarksSpec, told: list[tuple[str, XY, str]], units: str) -> tu
     return tuple(marks)
 
 
+def _counted(name: str, marks: Sequence[Mark]) -> str:
+    """Return the name of the mark that a number from 1 counts to; what counts to none is returned as it is."""
+    return marks[int(name) - 1].name if name.isdecimal() and 1 <= int(name) <= len(marks) else name
+
+
 def _cornered(marks: tuple[Mark, ...], corners: Sequence[str], key: str) -> tuple[Mark, ...]:
     """Return marks with those at corners told apart, or refuse names that are no mark's."""
     known = {mark.name for mark in marks}
+    # A number that is no mark's name counts the marks in their order.
+    corners = [_counted(name, marks) if name not in known else name for name in corners]
     unknown = [name for name in corners if name not in known]
     if unknown:
         remedy = "Give the marks' numbers in their order from 1, or their names"

@@ -160,6 +160,9 @@ def _off_parabola(marks: Marks, i: int, around: NDArray[np.intp]) -> float:
 
 
 def off_line(steps: Steps, xy: Floats) -> Floats:
-    """How far points are to the right of a line, mm."""
-    off, _ = steps.feet(xy, steps.nearest_piece(xy))
-    return -off
+    """How far points are off a line, mm, those to its right positive; past a corner or an end, from there."""
+    piece = steps.nearest_piece(xy)
+    off, along = steps.feet(xy, piece)
+    past = np.maximum(np.maximum(-along, along - steps.lengths[piece]), 0.0)
+    found: Floats = -np.copysign(np.hypot(off, past), off)
+    return found

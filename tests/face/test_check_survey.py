@@ -111,3 +111,18 @@ def test_marks_that_stand_elsewhere_than_measured_are_found(shape: str) -> None:
     marks = (*spec.survey.marks[:3], replace(mark, x=mark.x + 1.0), *spec.survey.marks[4:])
     moved = replace(spec, survey=replace(spec.survey, marks=marks))
     assert "mark 4 is" in "; ".join(survey_findings(moved, lines))
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_marks_about_a_corner_are_as_far_off_as_the_check_finds(seed: int) -> None:
+    """A mark at an outside corner may lie past both sides' ends: it is then off the corner, not off a longer side."""
+    rng = np.random.default_rng(seed)
+    xy = [(x, 0.0) for x in (0.0, 900.0, 1800.0, 2700.0)] + [(2700.0, y) for y in (700.0, 1400.0, 2100.0)]
+    noisy = np.array(xy) + rng.normal(0, 0.5, (7, 2))
+    asked = MarksSpec("points", tuple((x, y) for x, y in noisy.tolist()), None, "left", SIGMA, corners=("4",))
+    survey = survey_of(asked, "outline.points", "mm")
+    spec = OutlineSpec("", "points", closed=False, face="right", corner="mitre", survey=survey, marks=asked)
+    walked = walk(spec)
+    back = walked.back
+    lines = Lines("face", walked.drawn, back, back, back, walked.datum, survey=walked.survey)
+    assert list(survey_findings(spec, lines)) == []
