@@ -18,6 +18,7 @@ _EVEN: Final = 0.05
 SQUARE: Final = "square"
 LONG: Final = "long"
 CROSS: Final = "cross"
+TRIM: Final = "trim"
 
 
 @dataclass(frozen=True)
@@ -30,6 +31,8 @@ class Strip:
     """where each of its blanks ends along it, rising"""
     start: float
     """where its first blank begins"""
+    lower: tuple[tuple[int, float, float], ...] = ()
+    """panel, where its blank begins along it, and its height, of blanks that are lower than the strip"""
 
 
 @dataclass(frozen=True)
@@ -39,13 +42,15 @@ class Pass:
     number: int
     """1 first"""
     kind: str
-    """square · long · cross"""
+    """square · long · cross · trim"""
     strip: int
     """strip that it is made on, 0 the lowest; of a long cut, the one that it cuts off"""
     at: float
     """mm from the sheet's own edge: the left end or the lower edge, whichever its strips are counted from"""
     stop: float
     """mm from the squared edge"""
+    panel: int = 0
+    """whose blank a trim makes lower"""
 
 
 def strips_of(sheet: SheetCut) -> list[Strip]:
@@ -60,12 +65,12 @@ def strips_of(sheet: SheetCut) -> list[Strip]:
     """
     turned = is_turned(sheet)
     spans = sorted(
-        (cut.x, cut.x + cut.length, cut.y, cut.y + cut.height)
+        (cut.x, cut.x + cut.length, cut.y, cut.y + cut.height, cut.panel)
         if turned
-        else (cut.y, cut.y + cut.height, cut.x, cut.x + cut.length)
+        else (cut.y, cut.y + cut.height, cut.x, cut.x + cut.length, cut.panel)
         for cut in sheet.cuts
     )
-    groups: list[list[tuple[float, float, float, float]]] = []
+    groups: list[list[tuple[float, float, float, float, int]]] = []
     for span in spans:
         if groups and span[0] - groups[-1][0][0] < _ONE:
             groups[-1].append(span)
@@ -77,9 +82,17 @@ def strips_of(sheet: SheetCut) -> list[Strip]:
             max(span[1] for span in group),
             tuple(sorted(span[3] for span in group)),
             min(span[2] for span in group),
+            _lower(group),
         )
         for group in groups
     ]
+
+
+def _lower(group: Sequence[tuple[float, float, float, float, int]]) -> tuple[tuple[int, float, float], ...]:
+    """Return panel, beginning and height of the blanks of a strip that are lower than it."""
+    high = max(span[1] for span in group)
+    blanks = sorted((span[2], span[4], span[1] - span[0]) for span in group if high - span[1] > _EVEN)
+    return tuple((panel, start, height) for start, panel, height in blanks)
 
 
 def is_turned(sheet: SheetCut) -> bool:
@@ -90,7 +103,7 @@ def is_turned(sheet: SheetCut) -> bool:
 def passes_of(sheet: SheetCut, stock: SheetSpec) -> list[Pass]:
     """Return the cuts of a sheet in their order: square one end off one straight edge, long cuts, cross cuts.
 
-    An edge that is the sheet's own is not cut again.
+    An edge that is the sheet's own is not cut again. Last, blanks that are lower than their strip are cut to height.
 
     Examples
     --------
@@ -113,7 +126,11 @@ def passes_of(sheet: SheetCut, stock: SheetSpec) -> list[Pass]:
         for edge in strip.edges
         if abs(edge - end) > _EVEN
     ]
-    return [Pass(i, *one) for i, one in enumerate(found, 1)]
+    lower = [
+        (k, strip.low + height, height, panel) for k, strip in enumerate(strips) for panel, _, height in strip.lower
+    ]
+    passes = [Pass(i, *one) for i, one in enumerate(found, 1)]
+    return [*passes, *(Pass(i, TRIM, *one) for i, one in enumerate(lower, len(found) + 1))]
 
 
 def order_of_cuts(sheet: SheetCut, stock: SheetSpec, units: str) -> str:
@@ -140,6 +157,11 @@ def order_of_cuts(sheet: SheetCut, stock: SheetSpec, units: str) -> str:
         mine = [one for one in crosses if one.strip == strip]
         named = f" strip {strip + 1}" if several else ""
         parts.append(f"Crosscut{named} from the {part}: {_stops(mine, units)}")
+    parts += [
+        f"Then {one.number} panel {one.panel} to {format_length(one.stop, units)} high, from its {edge}"
+        for one in passes
+        if one.kind == TRIM
+    ]
     return " ".join(f"{words}." for words in parts)
 
 

@@ -10,7 +10,7 @@ from layout.face.plan import Cut, Hole, Plan, SheetCut
 from layout.face.sheets import stock_name
 from layout.job.model import SheetSpec
 from layout.paper.clear import largest_free
-from layout.paper.cut_order import LONG, SQUARE, Pass, is_turned, order_of_cuts, passes_of, strips_of
+from layout.paper.cut_order import LONG, SQUARE, TRIM, Pass, is_turned, order_of_cuts, passes_of, strips_of
 from layout.paper.cutout_blanks import HOLE
 from layout.paper.cutting_words import backed, blank_words
 from layout.paper.drops import drops_of
@@ -329,6 +329,10 @@ class _Diagram:
         if one.kind == LONG:
             whole = sheet.width if turned else sheet.length
             places = [(share * whole, one.at) for share in (0.97, 0.9, 0.03)]
+        elif one.kind == TRIM:
+            (start,) = [start for panel, start, _ in strips_of(sheet)[one.strip].lower if panel == one.panel]
+            reach = max(cut.height if turned else cut.length for cut in sheet.cuts if cut.panel == one.panel)
+            places = [(start + share * reach, one.at) for share in (0.8, 0.2, 0.6)]
         else:
             strip = strips_of(sheet)[one.strip]
             places = [(one.at, strip.low + share * (strip.high - strip.low)) for share in (0.86, 0.14, 0.7, 0.3)]

@@ -96,3 +96,18 @@ def test_kerf_is_taken_off_before_a_drop_is_judged(spare, kept):
     """A drop that is an inch wide after its kerf is kept; a hair less is scrap."""
     sheet = SheetCut(1, 0, 1000.0 + KERF + spare, 500.0, 0.9, (Cut(1, 0.0, 0.0, 1000.0, 500.0),))
     assert len(drops_of(sheet, SheetSpec(length=sheet.length, width=500.0, kerf=KERF))) == kept
+
+
+def test_a_blank_lower_than_its_strip_has_a_cut_of_its_own():
+    """800 beside 1000 high in one strip: after both crosscuts the lower one is cut to 800."""
+    cuts = (Cut(1, 0.0, 0.0, 900.0, 1000.0), Cut(2, 900.0, 0.0, 700.0, 800.0))
+    sheet, stock = SheetCut(1, 0, 2000.0, 1250.0, 0.6, cuts), SheetSpec(length=2000.0, width=1250.0)
+    passes = passes_of(sheet, stock)
+    assert [(one.kind, one.stop) for one in passes] == [
+        ("square", 0.0),
+        ("long", 1000.0),
+        ("cross", 900.0),
+        ("cross", 1600.0),
+        ("trim", 800.0),
+    ]
+    assert order_of_cuts(sheet, stock, "mm").endswith("Then 5 panel 2 to 800 mm high, from its lower edge.")
