@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from layout.face.accessible import accessible_notes
+from layout.face.cornered import corner_words
 from layout.face.forming_flex import is_tight
 from layout.face.plan import Plan, Run
 from layout.face.sight import told
@@ -33,6 +34,7 @@ def cautions_of(plan: Plan) -> Plan:
         *(text for run in plan.runs for text in _take_up(plan, run)),
         *(text for run in plan.runs for text in _sliver(plan, run)),
         *_short_panels(plan),
+        *corner_words(plan),
         *accessible_notes(plan),
         *_lifted_seams(plan),
         *_unproved(plan),

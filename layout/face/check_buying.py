@@ -86,6 +86,9 @@ def _check_total(plan: Plan, buying: Buying) -> Iterator[str]:
     if not priced:
         yield from unless(buying.total is None, "a total, and nothing priced")
         return
+    own = [line.cost for line in buying.costs if line.what.startswith("sheets")]
+    for row, cost in zip([row for row in plan.order if row.buy], own, strict=False):
+        yield from differs(f"cost line of sheet size {row.stock + 1}", cost or 0.0, row.cost or 0.0, MONEY)
     sheets = math.fsum(row.cost for row in plan.order if row.cost is not None)
     panels = plan.job.seams.panel_price * len(plan.panels)
     others = math.fsum(

@@ -109,8 +109,8 @@ def _bare(job: Job, outline: int, length: float, station: float) -> bool:
     return found is not None and (not found[0].leaf or min(found[1:]) < found[0].clearance)
 
 
-def _cut_at(job: Job, outline: int, length: float, ends: tuple[float, float]) -> str:
-    """Return at which end of a part its last scallop is cut: the right one where either may be."""
+def _cut_at(job: Job, outline: int, length: float, ends: tuple[float, float], meets: dict[float, set[str]]) -> str:
+    """Return at which end of a part its last scallop is cut: the right one where either may be, none at a corner."""
     closed = job.outlines[outline].closed
     within = _opening_round(job, outline, length, sum(ends) / 2)
     ways = []
@@ -122,7 +122,7 @@ def _cut_at(job: Job, outline: int, length: float, ends: tuple[float, float]) ->
             and _apart(_jambs(job, opening, length, closed)[jamb], end, length, closed) <= SAME
         ]
         beside = within[0] if within else at[-1] if at else None
-        ways.append((beside.ends if beside else None) or job.face.ends)
+        ways.append("whole" if "corner" in meets[end] else (beside.ends if beside else None) or job.face.ends)
     return "right" if ways[1] == "cut" else "left" if ways[0] == "cut" else ""
 
 
@@ -183,7 +183,7 @@ def _part(job: Job, outline: int, length: float, ends: tuple[float, float], meet
         height=(zone or face).height + face.top_return + face.bottom_return + face.scribe,
         start_why=frozenset(meets[ends[0]]),
         end_why=frozenset(meets[ends[1]]),
-        cut="" if closed else _cut_at(job, outline, length, ends),
+        cut="" if closed else _cut_at(job, outline, length, ends, meets),
     )
 
 

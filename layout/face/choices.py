@@ -62,8 +62,8 @@ def offers_of(asked: Choosing, best: Chosen, progress: Callable[[float], None] |
     return found
 
 
-def take(offers: Sequence[Offer], choice: int | None) -> int:
-    """Return the index of the row that is taken: the best, unless another is asked for.
+def take(offers: Sequence[Offer], choice: int | None, *, late: bool = False) -> int:
+    """Return the index of the row that is taken: the best, unless another is asked for; `late`: the time was up.
 
     Raises
     ------
@@ -74,7 +74,10 @@ def take(offers: Sequence[Offer], choice: int | None) -> int:
         return next(k for k, offer in enumerate(offers) if offer.note.endswith(BEST))
     if not 1 <= choice <= len(offers):
         rule = f"the table of choices has rows 1 to {len(offers)}"
-        raise JobFaults([Fault("--choice", str(choice), rule, "Plan without --choice to see the table")])
+        remedy = "Plan without --choice to see the table"
+        if late and choice > 0:
+            rule, remedy = "the time given was up before its row was worked out", "Give more --seconds, or none"
+        raise JobFaults([Fault("--choice", str(choice), rule, remedy)])
     return choice - 1
 
 

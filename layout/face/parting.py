@@ -95,6 +95,7 @@ def _mitred(job: Job, back: Chain, spans: Sequence[Span]) -> list[Span]:
     depth = job.scallop.depth + job.metal.thickness
     turns = turns_on(back)
     found = list(spans)
+    cornered: set[tuple[int, str]] = set()
     for k, before in enumerate(spans):
         after = (k + 1) % len(spans)
         gap = spans[after].start - before.end
@@ -106,7 +107,18 @@ def _mitred(job: Job, back: Chain, spans: Sequence[Span]) -> list[Span]:
             stop, start = ends_at(kind, turn, depth)
             found[k] = replace(found[k], stop=stop)
             found[after] = replace(found[after], start_turn=turn, begin=start)
-    return found
+            cornered |= {(k, "right"), (after, "left")}
+    return [_cut_off_corners(job, span, [end for at, end in cornered if at == k]) for k, span in enumerate(found)]
+
+
+def _cut_off_corners(job: Job, span: Span, corners: Sequence[str]) -> Span:
+    """Return a span that is cut at no corner, for there no trim buries a cut: at its other end, or nowhere."""
+    if span.cut not in corners:
+        return span
+    other = "left" if span.cut == "right" else "right"
+    opening = _numbered(job, span.left if other == "left" else span.right)
+    may = other not in corners and cut_end(job, opening, opening) is not None
+    return replace(span, cut=other if may else "")
 
 
 def _same(a: float, b: float, back: Chain) -> bool:

@@ -63,7 +63,7 @@ def make_plan(
     """
     asked, best = best_plan(formed_job(job), hurry, _part(progress, 0.0, 0.6))
     offers = offers_of(asked, best, _part(progress, 0.6, 0.4))
-    taken = take(offers, choice)
+    taken = take(offers, choice, late=asked.hurried)
     offers[taken] = completed(asked, offers[taken])
     plan = checked(finished(asked, offers[taken].chosen, rows_of(offers, taken), _told(asked, offers, taken, choice)))
     return plan if asked.hurried else with_comparisons(plan, compared_plan)

@@ -9,56 +9,13 @@ import math
 
 import numpy as np
 
+from layout.face.cornered import corner_leg
 from layout.face.plan import Lines, Panel, Plan, Run
-from layout.outline.chain import Chain
-from layout.outline.corners import ends_at
 from layout.outline.curves import Line
 from layout.outline.segment import Segment
-from layout.outline.tolerances import SAME_STATION, SMOOTH
+from layout.outline.tolerances import SAME_STATION
 from layout.paper.dxf_places import stretch_of
 from layout.paper.map_view import panel_stations
-
-
-def corner_leg(plan: Plan, run: Run, offset: float, *, at_end: bool) -> float | None:
-    """Return how far past its corner a run's metal goes on along its own wall, mm; negative: it stops short.
-
-    None where the run does not meet another in a corner there.
-
-    Parameters
-    ----------
-    offset
-        mm towards the viewer at which it is asked: a mitre is cut across.
-    """
-    kind, lines = plan.job.outlines[run.outline].corner, plan.lines[run.outline]
-    if not lines.back.cornered or not _met(plan, run, at_end=at_end):
-        return None
-    turn = _turn(lines.back, run.end if at_end else run.start)
-    if not turn:
-        return None
-    stop, start = ends_at(kind or "mitre", turn, plan.scallop.depth + plan.job.metal.thickness)
-    return (stop if at_end else start).change(offset)
-
-
-def _met(plan: Plan, run: Run, *, at_end: bool) -> bool:
-    """Tell whether another run begins where this one ends, or ends where it begins."""
-    back = plan.lines[run.outline].back
-    here = run.end if at_end else run.start
-    return any(
-        _apart(back, here, other.start if at_end else other.end) <= SAME_STATION
-        for other in plan.runs
-        if other.outline == run.outline and other is not run
-    )
-
-
-def _apart(back: Chain, a: float, b: float) -> float:
-    gap = abs(a - b)
-    return min(gap % back.length, -gap % back.length) if back.closed else gap
-
-
-def _turn(back: Chain, station: float) -> float:
-    """Return how far a line turns at a corner, radians, left positive; 0 where there is none."""
-    corners = (turn for at, _, turn in back.breaks if abs(turn) > SMOOTH and _apart(back, at, station) <= SAME_STATION)
-    return next(corners, 0.0)
 
 
 def side_at(lines: Lines, run: Run, *, at_end: bool) -> tuple[tuple[float, float], float]:

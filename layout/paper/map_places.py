@@ -9,9 +9,10 @@ from typing import Final, TypeVar
 
 import numpy as np
 
+from layout.face.cornered import corner_leg
 from layout.job.model import Cutout, Opening, Zone
 from layout.outline.tolerances import SAME_STATION
-from layout.paper.corner_legs import corner_leg, side_at
+from layout.paper.corner_legs import side_at
 from layout.paper.hanging import order_in_run
 from layout.paper.ink import BLACK, QUIET, WHITE
 from layout.paper.map_face import Placing

@@ -15,6 +15,7 @@ from layout.face.plan import Plan
 from layout.face.planning import compared_plan
 from layout.job.model import Job, Opening, OutlineSpec, SeamsSpec, SheetSpec, Step, Straight, Turn
 from layout.outline.corners import ends_at
+from layout.units import format_length
 
 PITCH, DEPTH = 70.0, 16.0 + 0.6
 """mm, and from the back line to the outermost metal"""
@@ -175,3 +176,24 @@ DAMAGES: dict[str, Damage] = {
 def test_damage_at_corners_is_found(name: str) -> None:
     """Each change alone is told."""
     assert check_plan(DAMAGES[name](planned()))
+
+
+def test_no_scallop_is_cut_at_a_corner() -> None:
+    """Two walls that meet, ends cut: each is cut at its free end, where a trim can bury it, and the plan is checked."""
+    made = counter(Straight(1420.0), corner(90), Straight(2130.0))
+    plan = compared_plan(replace(made, face=replace(made.face, ends="cut")))
+    assert [(run.first_part is not None, run.last_part is not None) for run in plan.runs] == [
+        (True, False),
+        (False, True),
+    ]
+
+
+@pytest.mark.parametrize(("kind", "word"), [("mitre", "mitre of 45.0°"), ("return", "returns past the corner")])
+def test_corners_are_told_with_where_their_valleys_stand(kind: str, word: str) -> None:
+    """The cautions name the corner's station, what is done with the ends there, and both valleys beside it."""
+    plan = compared_plan(counter(Straight(1400.0), corner(90), Straight(2100.0), corner=kind))
+    (told,) = [said for said in plan.cautions if said.startswith("corner at station 1400 mm")]
+    assert word in told
+    beyond = height(plan) * math.tan(RIGHT / 2)
+    if kind == "mitre":
+        assert told.count(f"stands {format_length(beyond, 'mm')} past the corner") == 2
