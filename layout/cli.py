@@ -7,7 +7,9 @@ import contextlib
 import io
 import math
 import os
+import signal
 import sys
+import threading
 import time
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -90,6 +92,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         # A terminal that lacks a character gets a question mark, never a traceback.
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")
+    _end_tidily()
     try:
         code = _run(parser().parse_args(argv))
         sys.stdout.flush()
@@ -118,6 +121,21 @@ def _run(options: argparse.Namespace) -> int:
     except KeyboardInterrupt:
         return _told("seamwalk: interrupted; an earlier packet is whole", INTERRUPTED)
     return 0
+
+
+def _end_tidily() -> None:
+    """Let what ends the program from outside leave nothing half written, as an interrupt does."""
+    if threading.current_thread() is not threading.main_thread():
+        return
+    for name in ("SIGTERM", "SIGHUP"):
+        number = getattr(signal, name, None)
+        if number is not None and signal.getsignal(number) is signal.SIG_DFL:
+            signal.signal(number, _leave)
+
+
+def _leave(number: int, _frame: object) -> NoReturn:
+    """End with the code of a signal."""
+    raise SystemExit(128 + number)
 
 
 def _told(text: str, code: int) -> int:
@@ -166,9 +184,12 @@ def _hurry(seconds: float | None) -> Callable[[], bool] | None:
 
 def _seconds(text: str) -> float:
     """Read a time limit."""
-    seconds = float(text)
+    try:
+        seconds = float(text)
+    except ValueError:
+        seconds = math.nan
     if not 0 <= seconds < math.inf:
-        raise ValueError(text)
+        raise argparse.ArgumentTypeError(f"{text!r} is no time: give seconds, 0 or more")
     return seconds
 
 

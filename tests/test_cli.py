@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from layout.cli import main
-from layout.face.folder import OURS
+from layout.cli import _leave, main
+from layout.face.folder import OURS, fill_folder
 
 JOB = """
 format = 1
@@ -212,3 +212,16 @@ def test_the_program_runs_without_a_display(booth: Path):
     )
     assert done.returncode == 0, done.stderr
     assert done.stderr == ""
+
+
+def test_a_packet_that_is_ended_from_outside_leaves_nothing(tmp_path: Path) -> None:
+    """What a signal raises while files are written takes the half-filled folder along."""
+
+    def write(place: Path) -> list[Path]:
+        (place / "plan.json").write_text("{}", encoding="utf-8")
+        _leave(15, None)
+
+    with pytest.raises(SystemExit) as ended:
+        fill_folder(tmp_path / "kiosk", write)
+    assert ended.value.code == 128 + 15
+    assert list(tmp_path.iterdir()) == []

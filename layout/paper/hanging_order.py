@@ -90,8 +90,18 @@ def view_words(plan: Plan) -> Iterator[str]:
     laps = [seam for seam in plan.seams if not seam.end] if plan.job.face.seam == "lap" else []
     if place is None or not laps:
         return
-    away = sum(opens_away(plan, seam, place) for seam in laps)
-    yield f"Seen from {place.name}, {away} of {len(laps)} laps open away; the others show their edge."
+    hidden, away = ([_lap_seen(plan, seam, place) for seam in laps].count(how) for how in ("hidden", "open away"))
+    rest = len(laps) - hidden - away
+    unseen = f", {hidden} cannot be seen" if hidden else ""
+    shown = f"; the edge of {'the other' if rest == 1 else f'the other {rest}'} shows" if rest else ""
+    yield f"Seen from {place.name}, {away} of {len(laps)} laps open away{unseen}{shown}."
+
+
+def _lap_seen(plan: Plan, seam: Seam, place: Viewpoint) -> str:
+    """Say how a lap looks from a viewpoint: hidden, open away, or its edge shows."""
+    if dict(seam.sight).get(place.name) == "hidden":
+        return "hidden"
+    return "open away" if opens_away(plan, seam, place) else "show"
 
 
 _GIRTH: Final = (*CHECK_COLUMNS[:2], Column("measured, floor"), Column("measured, top"), *CHECK_COLUMNS[2:])
@@ -136,7 +146,7 @@ def _rows(plan: Plan, tolerance: str) -> Iterator[Sequence[str]]:
             row += [f"{'right' if right else 'left'} {end if right else start} ± {tolerance}", _pull(plan, run, panel)]
             if place is not None and laps:
                 seam = seams[panel.right_seam]
-                row.append("" if not panel.lapped else "open away" if opens_away(plan, seam, place) else "show")
+                row.append(_lap_seen(plan, seam, place) if panel.lapped else "")
             yield (*row, "□")
 
 
