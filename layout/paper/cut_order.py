@@ -61,7 +61,7 @@ def strips_of(sheet: SheetCut) -> list[Strip]:
     >>> from layout.face.plan import Cut
     >>> cuts = Cut(1, 0.0, 0.0, 600.0, 400.0), Cut(2, 603.0, 0.0, 300.0, 400.0)
     >>> strips_of(SheetCut(1, 0, length=1000.0, width=500.0, used=0.72, cuts=cuts))
-    [Strip(low=0.0, high=400.0, edges=(600.0, 903.0), start=0.0)]
+    [Strip(low=0.0, high=400.0, edges=(600.0, 903.0), start=0.0, lower=())]
     """
     turned = is_turned(sheet)
     spans = sorted(
