@@ -8,6 +8,7 @@ from layout.errors import NoPlan
 from layout.face.blanks import Blanks
 from layout.face.costs import SeamPlaces
 from layout.face.drafting import Draft
+from layout.face.limits import short_limits
 from layout.face.plan import Run
 from layout.face.safe_side import at_least, at_most
 from layout.face.stretch_words import Barred, barred_words
@@ -89,8 +90,8 @@ def _remedies(
             for track, chosen in zip(conflict.tracks, conflict.places, strict=True)
         )
     if conflict.largest is not None:
-        panels = f"Allow panels of {conflict.largest} scallops"
-        yield f"{panels}: {_sheet_for(job, blanks, conflict.largest)}, and a face.largest_panel to match"
+        needs = [_sheet_for(job, blanks, conflict.largest), *_limits_for(job, conflict.largest)]
+        yield f"Allow panels of {conflict.largest} scallops: {', and '.join(needs)}"
     if conflict.smallest is not None:
         yield f"Allow panels of {conflict.smallest} scallops: face.smallest_panel = {conflict.smallest}"
 
@@ -104,6 +105,15 @@ def _sheet_for(job: Job, blanks: Blanks, scallops: int) -> str:
     if job.face.shear_length is not None and blank > job.face.shear_length:
         return f"{sheet}, a shear that cuts {at_least(blank, job.units)}"
     return sheet
+
+
+def _limits_for(job: Job, scallops: int) -> list[str]:
+    """Say which limits of a panel must be wider for so many scallops, its lap among them, and how wide."""
+    overall = (scallops + (job.face.seam == "lap")) * job.scallop.pitch
+    needed = at_least(overall, job.units)
+    found = [f"{name} of at least {needed}" for name in short_limits(job, overall)]
+    most = job.face.largest_scallops
+    return [*found, f"face.largest_panel = {scallops}"] if most is not None and most < scallops else found
 
 
 def _seams_at(job: Job, run: Run, place: SeamPlaces, chosen: Sequence[int]) -> str:

@@ -18,6 +18,7 @@ from layout.face.check_sheets import _sheared
 from layout.face.plan import Cut, Plan
 from layout.face.planning import compared_plan
 from layout.job.model import Avoid, Job, OutlineSpec, Require, SeamsSpec, SheetSpec, Straight, Turn, Zone
+from layout.job.model_forming import Limit, LimitsSpec
 from layout.units import parse_length
 
 
@@ -118,6 +119,23 @@ def test_the_sheet_that_a_refusal_names_comes_with_the_shear_that_parts_it():
     with pytest.raises(JobFaults, match="by cuts that short"):
         compared_plan(longer)
     assert compared_plan(replace(longer, face=replace(longer.face, shear_length=shear))).panels
+
+
+def test_a_refusal_names_the_limit_that_is_in_the_way():
+    """A door of 1 m bars the panels that cross a stretch: as wide as the refusal says it lets them through."""
+    made = wall(9000.0)
+    made = replace(made, seams=replace(made.seams, avoid=(Avoid(4000.0, 5400.0, "mural"),)))
+
+    def through(door: float) -> Job:
+        return replace(made, limits=LimitsSpec((Limit("door", door, None),)))
+
+    with pytest.raises(NoPlan) as refused:
+        compared_plan(through(1000.0))
+    (told,) = [words for words in refused.value.remedies if "limits.door of at least" in words]
+    door = parse_length(told.split("limits.door of at least ")[1].split(",")[0], "mm")
+    assert compared_plan(through(door)).panels
+    with pytest.raises(NoPlan):
+        compared_plan(through(door - 75.0))
 
 
 def test_a_zone_lower_than_the_rest_shares_its_sheets():
