@@ -120,11 +120,15 @@ Reached = tuple[tuple[float, float], ...]
 """(value, bound) of goals, as far as they were met"""
 
 
-def reached(asked: Choosing, stage: int) -> Reached | None:
-    """Return how well the job's first `stage` goals are met: nothing where that is open, None without a plan."""
+def reached(asked: Choosing, stage: int, *, quick: bool = False) -> Reached | None:
+    """Return how well the job's first `stage` goals are met: nothing where that is open, None without a plan.
+
+    `quick`: by what is quick alone, bounds and values being as good as that makes them.
+    """
     goals = goals_of(asked.job)[:stage]
     words = [GOAL_OF[goal] for goal in goals]
-    result = joint.solve(asked.problem, words, settled=False, mirrors=asked.mirrors, hurry=asked.hurry)
+    effort = 0 if quick else joint.EFFORT
+    result = joint.solve(asked.problem, words, effort=effort, settled=False, mirrors=asked.mirrors, hurry=asked.hurry)
     asked.words.extend(result.words)
     if result.positions is None:
         return None if result.certain else ()

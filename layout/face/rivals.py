@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
@@ -74,11 +75,12 @@ def narrowed(asked: Sequence[Choosing]) -> tuple[list[Choosing], list[Reached]]:
 
     Where none has a plan, the first is returned: choosing in it says why.
     """
-    left = list(asked)
-    passed: list[Reached] = []
-    if len(left) < 2:
-        return left, []
+    if len(asked) < 2:
+        return list(asked), []
+    left, passed = _hopeful(asked)
     for stage in (1, 2):
+        if len(left) < 2:
+            break
         found = [(reached(one, stage), one) for one in left]
         known = [tuple(value for value, _ in met) for met, _ in found if met]
         if not known:
@@ -87,6 +89,14 @@ def narrowed(asked: Sequence[Choosing]) -> tuple[list[Choosing], list[Reached]]:
         passed += [met for met, _ in found if met is not None and tuple(value for value, _ in met) != best]
         left = [one for met, one in found if met and tuple(value for value, _ in met) == best]
     return left, passed
+
+
+def _hopeful(asked: Sequence[Choosing]) -> tuple[list[Choosing], list[Reached]]:
+    """Return what a quick look does not prove dearer than another at the first goal, and what is known of the rest."""
+    found = [(reached(one, 1, quick=True), one) for one in asked]
+    best = min((met[0][0] for met, _ in found if met), default=math.inf)
+    worse = [met for met, _ in found if met and met[0][1] > best]
+    return [one for met, one in found if not met or met[0][1] <= best], worse
 
 
 def proof_of_all(proof: Sequence[Proof], others: Sequence[Reached]) -> tuple[Proof, ...]:
