@@ -19,12 +19,10 @@ from solver.forward import Forward
 from solver.joint_kinds import Kinds
 from solver.joint_least import total_least
 from solver.joint_mixed import Mixed
-from solver.joint_whole import NEVER, Whole
+from solver.joint_whole import FINE, NEVER, Whole
 from solver.prices import worth_of
 from solver.problems import Charge, Joint
 
-FINE = 10**6
-"""integer steps of the dearest price (assumed)"""
 MOST_COUNT = 1 << 40
 """a number of stocks that none needs"""
 

@@ -25,11 +25,6 @@ NEVER = 1 << 62
 """cost of what cannot be"""
 
 
-@dataclass
-class _Work:
-    left: int = MOST_STATES
-
-
 class TooManyOrdersError(Exception):
     """The pieces have more orders than the work allows to look at."""
 

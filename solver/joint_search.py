@@ -22,7 +22,7 @@ from solver.joint_kernel import EACH, good_ways, pieces_between
 from solver.joint_kinds import Kinds, Lane
 from solver.joint_mirrored import mirrored_ways
 from solver.joint_mixed import Mixed
-from solver.joint_whole import Found, Whole
+from solver.joint_whole import FINE, Found, Whole
 from solver.problems import Joint, Piece, Track
 
 CUT_EFFORT = 200_000
@@ -380,7 +380,3 @@ class JointSearch:
         found = self.whole.found(goal, self.held)
         if found is not None:
             self._take(found)
-
-
-FINE = 10**6
-"""integer steps of the dearest price (assumed)"""
